@@ -1,0 +1,1 @@
+"""What may be said: JSGF, its automaton, the language pack, the interpretation."""

@@ -1,0 +1,1 @@
+"""From sound to hypotheses: frames, endpoints, recognizers."""

@@ -1,0 +1,1 @@
+"""A device's cleaning procedure: its model, its YAML sheet, its quantities."""

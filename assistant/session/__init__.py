@@ -1,0 +1,1 @@
+"""The pure core: commands in, events out, state folded, effects derived."""

@@ -1,0 +1,1 @@
+"""Where the waiting is done: the loop, the clock, the settings."""

@@ -1,0 +1,1 @@
+"""Pure arithmetic of the trade, each figure with its source."""
