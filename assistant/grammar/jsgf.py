@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from lark import Lark, Transformer, UnexpectedCharacters, UnexpectedInput, UnexpectedToken, v_args
 from lark import Token as Lexeme
-from lark.exceptions import UnexpectedEOF
+from lark.exceptions import UnexpectedEOF, VisitError
 
 from assistant.grammar.expansion import (
     NULL,
@@ -162,7 +162,10 @@ def _read(text: str, source: str) -> _File:
         tree = _syntax().parse(text)
     except UnexpectedInput as error:
         raise _explained(error, source, text) from error
-    file: _File = _Reader(source).transform(tree)
+    try:
+        file: _File = _Reader(source).transform(tree)
+    except VisitError as error:
+        raise error.orig_exc from None
     return file
 
 
@@ -188,10 +191,10 @@ def _explained(error: UnexpectedInput, source: str, text: str) -> JsgfError:
     found = error.token if isinstance(error, UnexpectedToken) else ""
     if found == "=":
         problem = "`=` inside a definition; the one before it is not closed with `;`"
-    elif found == ";":
+    elif found == ";" and text[: error.pos_in_stream].rstrip()[-1:] in "=|([":
         problem = "`;` where something to say is missing; write <NULL> for nothing to say"
     else:
-        problem = f"`{found}` cannot stand here; look for a missing `;`, `)` or `]` before it"
+        problem = f"`{found}` cannot stand here; look for a `;`, `)` or `]` missing before it"
     return JsgfError(source, line, column, problem)
 
 
