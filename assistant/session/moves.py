@@ -1,0 +1,175 @@
+"""Decisions about the way through the tracks: on, back, across, and the timers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.procedure.model import Act, Component, Dwell
+from assistant.procedure.quantity import duration_text
+from assistant.session import event as ev
+from assistant.session.due import milestones
+from assistant.session.moment import AtStep, Moment, refuse
+from assistant.session.refusal import Refusal
+from assistant.session.table import Stage, Turn, next_stage
+from assistant.session.track import NO, START, answers, blockers, elapsed_s, present, remaining_s
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from assistant.session.state import Running, State
+
+_Events = tuple[ev.Event, ...]
+
+# Why a timer cannot be started in a stage that the table gives no start.
+_NO_START = {
+    Stage.BRIEFING: Refusal.CAUTION_UNHEARD,
+    Stage.DWELLING: Refusal.ALREADY_RUNNING,
+    Stage.RIPE: Refusal.TIME_IS_UP,
+    Stage.OVERDUE: Refusal.TIME_IS_UP,
+}
+
+
+def entered(component: Component, index: int, at: datetime, *, again: bool = False) -> ev.Event:
+    """The entry into a component's step, its cautions due."""
+    step = component.steps[index]
+    cautions = tuple(caution.id for caution in step.cautions)
+    return ev.StepEntered(at, component.id, step.id, index, cautions, again)
+
+
+def go_on(here: AtStep) -> _Events:
+    """Complete the present step ("next"), where its task allows that."""
+    stage = here.progress.stage
+    if stage is Stage.BRIEFING:
+        return refuse(here.moment, Refusal.CAUTION_UNHEARD)
+    if stage is Stage.DWELLING:
+        return refuse(here.moment, Refusal.STILL_RUNNING, time_left(here))
+    if stage is Stage.READY and not (isinstance(here.step.task, Act) or here.progress.value == NO):
+        return expects(here)
+    return complete(here, *lift(here))
+
+
+def start(here: AtStep) -> _Events:
+    """Start the present step's timer, on its own cue only."""
+    task, moment = here.step.task, here.moment
+    if not isinstance(task, Dwell):
+        return expects(here)
+    if moment.command.verb is not START[task.kind]:
+        return refuse(moment, Refusal.WRONG_TIMER, START[task.kind])
+    stage = here.progress.stage
+    if next_stage(Turn.START, stage) is None:
+        return refuse(moment, _NO_START[stage], time_left(here))
+    return (
+        ev.DwellStarted(
+            moment.at,
+            moment.component.id,
+            here.step.id,
+            task.kind,
+            task.least_s,
+            task.most_s,
+            milestones(task.least_s),
+        ),
+    )
+
+
+def go_back(moment: Moment) -> _Events:
+    """One step back.  Nothing is erased: the step is entered again, cautions too.
+
+    A timer that has not reached its least time is undone and its step begun
+    anew; one that has is not thrown away by a word.
+    """
+    step = moment.present()
+    progress = None if step is None else moment.state.progress.get(step.id)
+    if progress is not None and progress.stage in (Stage.RIPE, Stage.OVERDUE):
+        return refuse(moment, Refusal.TIME_IS_UP)
+    if progress is not None and progress.dwell is not None:
+        ended = _ended(progress.dwell, moment.at, counts=False)
+        return (ended, entered(moment.component, moment.index, moment.at, again=True))
+    if moment.index == 0:
+        return refuse(moment, Refusal.FIRST_STEP)
+    return (entered(moment.component, moment.index - 1, moment.at, again=True),)
+
+
+def switch(moment: Moment) -> _Events:
+    """Turn to another component; its present step is entered, or said again."""
+    wanted = moment.command.value
+    if wanted not in {component.id for component in moment.procedure.components}:
+        return refuse(moment, Refusal.UNKNOWN_COMPONENT, wanted)
+    if wanted == moment.state.focus:
+        return refuse(moment, Refusal.SAME_COMPONENT, moment.component.name)
+    switched = ev.TrackSwitched(moment.at, wanted)
+    return (switched, *brief(moment, moment.after(switched)))
+
+
+def brief(moment: Moment, state: State) -> _Events:
+    """Enter the present step, again if it was entered; a running timer is left alone."""
+    step = present(moment.procedure, state, state.focus)
+    if step is None:
+        return ()
+    progress = state.progress.get(step.id)
+    if progress is None and blockers(moment.procedure, state, step):
+        return ()
+    if progress is not None and progress.dwell is not None:
+        return ()
+    component = moment.procedure.component(state.focus)
+    index = state.position.get(state.focus, 0)
+    return (entered(component, index, moment.at, again=progress is not None),)
+
+
+def complete(here: AtStep, *before: ev.Event) -> _Events:
+    """Leave the step done, and enter the next one of its track."""
+    moment = here.moment
+    done = ev.StepCompleted(moment.at, moment.component.id, here.step.id, moment.index)
+    return (*before, done, *move_on(moment, moment.after(*before, done)))
+
+
+def move_on(moment: Moment, state: State) -> _Events:
+    """Enter the step that is now present, unless it waits or the track is finished."""
+    component = moment.component
+    step = present(moment.procedure, state, component.id)
+    if step is None:
+        return (ev.TrackFinished(moment.at, component.id, component.onward),)
+    if blockers(moment.procedure, state, step):
+        return ()
+    return (entered(component, state.position[component.id], moment.at),)
+
+
+def lift(here: AtStep) -> _Events:
+    """End the running timer, if there is one; what missed its limits is a deviation."""
+    dwell, at = here.progress.dwell, here.moment.at
+    if dwell is None:
+        return ()
+    seconds = elapsed_s(dwell, at)
+    spent = duration_text(int(seconds))
+    events: _Events = (_ended(dwell, at, counts=True),)
+    if seconds < dwell.least_s:
+        limit = f"{spent} < {duration_text(dwell.least_s)}"
+        events += (_deviation(dwell, at, ev.DeviationKind.UNDER_TIME, limit),)
+    if dwell.most_s is not None and seconds > dwell.most_s:
+        limit = f"{spent} > {duration_text(dwell.most_s)}"
+        events += (_deviation(dwell, at, ev.DeviationKind.OVER_TIME, limit),)
+    return events
+
+
+def expects(here: AtStep) -> _Events:
+    """The refusal of a command that does not do the step's task."""
+    if here.progress.stage is Stage.BRIEFING:
+        return refuse(here.moment, Refusal.CAUTION_UNHEARD)
+    if here.progress.dwell is not None:
+        return refuse(here.moment, Refusal.ALREADY_RUNNING, time_left(here))
+    return refuse(here.moment, Refusal.EXPECTS, " ".join(answers(here.step)))
+
+
+def time_left(here: AtStep) -> str:
+    """The time until the least time, as shown; "" where no timer runs or it is up."""
+    dwell = here.progress.dwell
+    left = 0 if dwell is None else round(remaining_s(dwell, here.moment.at))
+    return duration_text(left) if left > 0 else ""
+
+
+def _ended(dwell: Running, at: datetime, *, counts: bool) -> ev.Event:
+    seconds = elapsed_s(dwell, at)
+    return ev.DwellEnded(at, dwell.component, dwell.step, dwell.kind, seconds, counts)
+
+
+def _deviation(dwell: Running, at: datetime, kind: ev.DeviationKind, detail: str) -> ev.Event:
+    return ev.DeviationNoted(at, kind, dwell.component, dwell.step, detail)

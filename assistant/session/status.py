@@ -1,0 +1,72 @@
+"""Prompts that tell where things stand: timers, the place, what else can be done."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.procedure.quantity import duration_text
+from assistant.session.effect import Prompt, Slot, Style
+from assistant.session.table import Stage
+from assistant.session.track import (
+    elapsed_s,
+    elsewhere,
+    find,
+    present,
+    remaining_s,
+    unfinished,
+)
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from assistant.procedure.model import Procedure
+    from assistant.session.state import Running, State
+
+
+def timers(procedure: Procedure, state: State, at: datetime, only: str = "") -> tuple[Prompt, ...]:
+    """Every running timer, the most urgent first; ``only`` names one step's."""
+    return tuple(
+        _timer(procedure, state, dwell, at) for dwell in state.running() if only in ("", dwell.step)
+    )
+
+
+def status(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
+    """The component in hand, its step, then the timers."""
+    component = procedure.component(state.focus)
+    step = present(procedure, state, state.focus)
+    if step is None:
+        place = Prompt("where_done", (Slot("component", component.name),))
+    else:
+        number = str(state.position.get(state.focus, 0) + 1)
+        slots = (
+            Slot("component", component.name),
+            Slot("number", number),
+            Slot("count", str(len(component.steps))),
+            Slot("step", step.short),
+        )
+        place = Prompt("where", slots)
+    return (place, *timers(procedure, state, at))
+
+
+def offer(procedure: Procedure, state: State) -> tuple[Prompt, ...]:
+    """Where else something can be done now; or that all is done."""
+    if not unfinished(procedure, state):
+        return (Prompt("all_done"),)
+    other = elsewhere(procedure, state)
+    if other is None:
+        return ()
+    phrase = Slot("phrase", f"switch:{other.name}", Style.PHRASES)
+    return (Prompt("offer", (phrase,)),)
+
+
+def _timer(procedure: Procedure, state: State, dwell: Running, at: datetime) -> Prompt:
+    name = Slot("component", procedure.component(dwell.component).name)
+    step = Slot("step", find(procedure, dwell.step).short)
+    stage = state.progress[dwell.step].stage
+    if stage is Stage.DWELLING:
+        left = duration_text(max(1, round(remaining_s(dwell, at))))
+        return Prompt("timer_left", (name, step, Slot("left", left)))
+    if stage is Stage.OVERDUE and dwell.most_s is not None:
+        over = duration_text(max(1, round(elapsed_s(dwell, at) - dwell.most_s)))
+        return Prompt("timer_overdue", (name, step, Slot("over", over)))
+    return Prompt("timer_ripe", (name, step))
