@@ -1,0 +1,106 @@
+"""From a sentence of the grammar to the command that it gives.
+
+The outermost tag is the verb; inner tags carry its value and unit.  Limits are
+not judged here: a number that no step would accept is a number all the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from assistant.grammar.automaton import Automaton, build
+from assistant.grammar.digits import DigitWriter
+from assistant.grammar.jsgf import load as load_grammar
+from assistant.grammar.pack import COMPONENT_RULE, Pack
+from assistant.grammar.written import WrittenForms
+from assistant.session.command import Command, Verb
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from assistant.grammar.automaton import Parse
+    from assistant.grammar.expansion import Grammar
+    from assistant.procedure.model import Procedure
+
+_VERBS = {str(verb): verb for verb in Verb}
+_SEARCHED = ("value", "component", "reason", "problem")
+
+
+@dataclass(frozen=True, slots=True)
+class Interpreter:
+    """What may be said in one language about one procedure, and what it means.
+
+    Attributes:
+        pack: the language pack.
+        grammar: its commands, with the procedure's component names filled in.
+        automaton: the grammar's automaton.
+        components: component id by spoken name.
+    """
+
+    pack: Pack
+    grammar: Grammar
+    automaton: Automaton
+    components: Mapping[str, str]
+
+    def command(self, tags: Sequence[tuple[str, str]]) -> Command | None:
+        """The command that a sentence's tags give; None where they name no verb."""
+        verb = next((_VERBS[tag] for tag, _ in reversed(tags) if tag in _VERBS), None)
+        if verb is None:
+            return None
+        # "lot" and "reading" are verbs, so a value's tag never hides a verb's.
+        words = dict(tags)
+        value = next((words[tag] for tag in _SEARCHED if tag in words), "")
+        unit = self.pack.units.get(words.get("unit", ""), "")
+        return Command(verb, self._value(verb, value), unit)
+
+    def typed(self, text: str) -> Parse | None:
+        """The sentence that typed words give, digits and letters included."""
+        line = " ".join(text.lower().split())
+        forms = WrittenForms(self.automaton, self.pack.orthography)
+        for words in forms.readings(line):
+            return self.automaton.parse(words)
+        return None
+
+    def _value(self, verb: Verb, words: str) -> str:
+        match verb:
+            case Verb.READING:
+                return number(words.split(), DigitWriter(self.pack.orthography))
+            case Verb.LOT:
+                return "".join(self._sign(word) for word in words.split())
+            case Verb.SWITCH:
+                return self.components[words]
+            case _:
+                return words
+
+    def _sign(self, word: str) -> str:
+        value = self.pack.orthography.numbers.get(word)
+        return self.pack.signs[word] if value is None else str(value)
+
+
+def interpreter(pack: Pack, procedures: Iterable[Procedure]) -> Interpreter:
+    """The interpreter for one procedure, or for several at once (for samples).
+
+    Raises:
+        JsgfError: the pack's grammar is broken.
+    """
+    components = {
+        name.lower(): component.id
+        for procedure in procedures
+        for component in procedure.components
+        for name in (component.name, *component.also)
+    }
+    grammar = load_grammar(pack.commands, {COMPONENT_RULE: sorted(components)})
+    return Interpreter(pack, grammar, build(grammar), components)
+
+
+def number(words: Sequence[str], writer: DigitWriter) -> str:
+    """The plain decimal text of a spoken number: "one oh five" is "105".
+
+    Args:
+        words: number words of the grammar.
+        writer: the language's number words.
+    """
+    text = "".join(writer.canonical(words))
+    whole, point, fraction = text.partition(".")
+    return (whole.lstrip("0") or "0") + point + fraction
