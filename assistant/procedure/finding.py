@@ -1,0 +1,74 @@
+"""A finding: one mistake in a sheet, where it stands and what to do about it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Mark:
+    """A place in a file.
+
+    Attributes:
+        line: counted from 1.
+        column: counted from 1, in characters.
+    """
+
+    line: int
+    column: int
+
+
+START = Mark(1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One mistake in a sheet.
+
+    Attributes:
+        path: the file, as it was given.
+        line: counted from 1.
+        column: counted from 1, in characters.
+        what: what is wrong.
+        remedy: what to do about it.
+    """
+
+    path: str
+    line: int
+    column: int
+    what: str
+    remedy: str
+
+    def __str__(self) -> str:
+        return f"{self.path}:{self.line}:{self.column}: {self.what}; {self.remedy}"
+
+
+class Findings:
+    """The mistakes found so far in one sheet; each is told once."""
+
+    def __init__(self, path: str) -> None:
+        self._path = path
+        self._found: dict[Finding, None] = {}
+
+    def __bool__(self) -> bool:
+        return bool(self._found)
+
+    def add(self, mark: Mark, what: str, remedy: str) -> None:
+        """Note a mistake at that place."""
+        self._found[Finding(self._path, mark.line, mark.column, what, remedy)] = None
+
+    def sorted(self) -> list[Finding]:
+        """All of them in the order of the file."""
+        return sorted(self._found, key=lambda finding: (finding.line, finding.column))
+
+
+class SheetError(Exception):
+    """A sheet is no usable procedure.
+
+    Attributes:
+        findings: every mistake, in the order of the file; never empty.
+    """
+
+    def __init__(self, findings: list[Finding]) -> None:
+        super().__init__("\n".join(map(str, findings)))
+        self.findings = findings

@@ -1,0 +1,171 @@
+"""The order of a procedure: what must come before what, and whether it can.
+
+A step comes after the steps above it in its track and after all that it needs.
+The rules of the trade that are checked here:
+
+- a cool first rinse comes before any detergent, because warmth and detergent on
+  gross soil can set protein onto the surface (common practice, no source);
+- a bath is prepared, and its temperature read, before anything soaks in it,
+  because time outside the detergent's window does not count (common practice,
+  no source).
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from typing import TYPE_CHECKING
+
+from assistant.procedure.fields import near
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from assistant.procedure.draft import StepDraft, TrackDraft
+    from assistant.procedure.finding import Findings, Mark
+
+MOST_STEPS = 500
+
+
+def check(
+    tracks: Iterable[TrackDraft], baths: Iterable[tuple[str, Mark]], findings: Findings
+) -> None:
+    """Notes every mistake of order.
+
+    Args:
+        tracks: as read.
+        baths: ids of the baths, with their places.
+        findings: told what is wrong.
+    """
+    tracks = [track for track in tracks if track.steps]
+    drafts = [draft for track in tracks for draft in track.steps]
+    if len(drafts) > MOST_STEPS:
+        findings.add(
+            drafts[MOST_STEPS].mark,
+            f"there are more than {MOST_STEPS} steps",
+            "split the procedure",
+        )
+        return
+    own_tracks = {draft.step.id: track for track in tracks for draft in track.steps}
+    for draft in drafts:
+        _needs(draft, own_tracks, findings)
+    before = _all_before(tracks)
+    for track in tracks:
+        _reachable(track, before, findings)
+        _first_rinse(track, findings)
+    for bath, mark in baths:
+        _bath(bath, mark, drafts, before, findings)
+
+
+def _needs(draft: StepDraft, own_tracks: dict[str, TrackDraft], findings: Findings) -> None:
+    """Whether each need names a step of another track."""
+    for need, mark in draft.needs:
+        if need not in own_tracks:
+            findings.add(mark, f'there is no step "{need}"', near(need, own_tracks))
+        elif own_tracks[need] is own_tracks[draft.step.id]:
+            findings.add(
+                mark,
+                f'"{need}" is in the same track as "{draft.step.id}"',
+                "delete the need: the steps of a track follow each other as they are written",
+            )
+
+
+def _all_before(tracks: Iterable[TrackDraft]) -> dict[str, frozenset[str]]:
+    """For each step the ids of all that must be behind us first; itself, if it waits for itself."""
+    direct: dict[str, list[str]] = {}
+    for track in tracks:
+        above: list[str] = []
+        for draft in track.steps:
+            own = {other.step.id for other in track.steps}
+            direct[draft.step.id] = above + [need for need, _ in draft.needs if need not in own]
+            above = [draft.step.id]
+    return {step: _closure(step, direct) for step in direct}
+
+
+def _closure(step: str, direct: dict[str, list[str]]) -> frozenset[str]:
+    seen: set[str] = set()
+    waiting = deque(direct[step])
+    while waiting:
+        earlier = waiting.popleft()
+        if earlier in direct and earlier not in seen:
+            seen.add(earlier)
+            waiting.extend(direct[earlier])
+    return frozenset(seen)
+
+
+def _reachable(track: TrackDraft, before: dict[str, frozenset[str]], findings: Findings) -> None:
+    """Notes the needs that close a circle, and the first step that waits for a circle."""
+    told = False
+    for draft in track.steps:
+        step = draft.step.id
+        for need, mark in draft.needs:
+            if step in before.get(need, ()) and need in before[step]:
+                findings.add(
+                    mark,
+                    f'"{step}" needs "{need}", and "{need}" waits for "{step}": '
+                    "neither can ever be reached",
+                    "delete one of the needs between them",
+                )
+        circling = sorted(earlier for earlier in before[step] if earlier in before[earlier])
+        if circling and step not in circling and not told:
+            findings.add(
+                draft.mark,
+                f'"{step}" can never be reached: it waits for "{circling[0]}", '
+                "which waits for itself",
+                f'mend the needs of "{circling[0]}"',
+            )
+        told = told or bool(circling)
+
+
+def _first_rinse(track: TrackDraft, findings: Findings) -> None:
+    """Whether the component is rinsed cool before it meets detergent."""
+    for draft in track.steps:
+        if draft.contact is not None:
+            findings.add(
+                draft.mark,
+                f'"{draft.step.id}" brings detergent to the {track.component.name} before its '
+                "first rinse: detergent and warmth can set soil that was not rinsed off",
+                'put a cool rinse before it and mark that step "first_rinse: yes"',
+            )
+        if draft.contact is not None or draft.first_rinse:
+            return
+
+
+def _bath(
+    bath: str,
+    mark: Mark,
+    drafts: list[StepDraft],
+    before: dict[str, frozenset[str]],
+    findings: Findings,
+) -> None:
+    """Whether the bath is prepared, then measured, then used."""
+    prepared = {draft.step.id for draft in drafts if draft.prepares == bath}
+    measured = {draft.step.id for draft in drafts if draft.measures == bath}
+    users = [draft for draft in drafts if draft.contact == bath]
+    if not users:
+        findings.add(mark, f'no step uses the bath "{bath}"', "delete it, or name it in a step")
+    if not prepared:
+        findings.add(
+            mark,
+            f'no step prepares the bath "{bath}"',
+            f'mark the steps that fill and dose it "prepares: {bath}"',
+        )
+    for draft in drafts:
+        if draft not in users and draft.measures != bath:
+            continue
+        late = sorted(prepared - before[draft.step.id])
+        if late:
+            findings.add(
+                draft.mark,
+                f'"{draft.step.id}" uses the bath "{bath}" before it is prepared by "{late[0]}"',
+                f'write "needs: [{late[0]}]" in it or in a step above it',
+            )
+    for draft in users:
+        if draft.soaks and not measured & before[draft.step.id]:
+            example = next(iter(sorted(measured)), None)
+            findings.add(
+                draft.mark,
+                f'"{draft.step.id}" soaks before the temperature of the bath "{bath}" is read',
+                f'write "needs: [{example}]" in it or in a step above it'
+                if example
+                else f'add a step with "reading: {{of: bath temperature, bath: {bath}}}" before it',
+            )
