@@ -8,7 +8,6 @@ read by class and field names: renaming either needs an upcast here.
 from __future__ import annotations
 
 import dataclasses
-from functools import cache
 from typing import TYPE_CHECKING, Any, get_args
 
 from pydantic import TypeAdapter, ValidationError
@@ -22,23 +21,22 @@ if TYPE_CHECKING:
     from assistant.record.chain import Entry
 
 _CLASSES: dict[str, type[Any]] = {kind.__name__: kind for kind in get_args(Event)}
+_ADAPTERS: dict[str, TypeAdapter[Any]] = {
+    name: TypeAdapter(kind) for name, kind in _CLASSES.items()
+}
+_FIELDS = TypeAdapter(dict[str, Any])
 
 
 class EntryUnreadableError(Exception):
     """An intact entry that this program cannot read; the message says which and why."""
 
 
-@cache
-def _adapter(kind: type[Any]) -> TypeAdapter[Any]:
-    return TypeAdapter(kind)
-
-
 def body(event: Event) -> tuple[str, Mapping[str, object]]:
     """The event's type name and its body, JSON values only."""
-    kind = type(event)
-    fields = _adapter(kind).dump_python(event, mode="json")
+    name = type(event).__name__
+    fields = _ADAPTERS[name].dump_python(event, mode="json")
     del fields["at"]
-    return kind.__name__, fields
+    return name, fields
 
 
 def event(entry: Entry) -> Event:
@@ -54,14 +52,16 @@ def event(entry: Entry) -> Event:
             f' "{entry.type}"; open the record with the program that wrote it'
         )
     try:
-        fields = TypeAdapter(dict[str, Any]).validate_json(entry.body)
+        fields = _FIELDS.validate_json(entry.body)
         known = {field.name for field in dataclasses.fields(kind)}
         if not fields.keys() <= known:
             raise EntryUnreadableError(
                 f"entry {entry.seq} of session {entry.session} has unknown fields:"
                 f" {', '.join(sorted(fields.keys() - known))}"
             )
-        found: Event = _adapter(kind).validate_python({**fields, "at": read_instant(entry.at)})
+        found: Event = _ADAPTERS[entry.type].validate_python(
+            {**fields, "at": read_instant(entry.at)}
+        )
     except (ValidationError, ValueError) as error:
         raise EntryUnreadableError(
             f"entry {entry.seq} of session {entry.session} cannot be read: {error}"

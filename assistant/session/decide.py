@@ -91,12 +91,11 @@ def _respond(procedure: Procedure, state: State, what: Input, at: datetime) -> _
             return (kind(at, what.prompt, what.text, what.step, what.caution),)
         case Reopened():
             return _reopened(procedure, state, at)
-        case Said():
-            heard = _heard(what, at)
-            if what.command is None or not what.accepted:
-                return (heard,)
-            moment = Moment(procedure, fold((heard,), state), at, what.command)
-            return (heard, *_obey(moment, what.said_at))
+    heard = _heard(what, at)
+    if what.command is None or not what.accepted:
+        return (heard,)
+    moment = Moment(procedure, fold((heard,), state), at, what.command)
+    return (heard, *_obey(moment, what.said_at))
 
 
 def _heard(said: Said, at: datetime) -> ev.Event:

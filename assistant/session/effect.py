@@ -18,7 +18,7 @@ class Style(StrEnum):
     PLAIN = "plain"
     DIGITS = "digits"  # a number, sign by sign
     SPELLED = "spelled"  # a code, by the radiotelephony alphabet
-    PHRASES = "phrases"  # verbs, as the phrases that give them
+    PHRASES = "phrases"  # verbs with "|" between: the phrases that give them
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,9 +21,9 @@ from assistant.session.effect import (
     numbered,
 )
 from assistant.session.refusal import Refusal
-from assistant.session.status import offer, status, timers
+from assistant.session.status import choices, offer, status, timers
 from assistant.session.table import Phase
-from assistant.session.track import NO, blockers, find, present, sayable, stage
+from assistant.session.track import NO, blockers, find, present, stage
 
 if TYPE_CHECKING:
     from assistant.session.state import State
@@ -61,8 +61,7 @@ def instruction(step: Step) -> Prompt:
             return Prompt("step_reading", (say, Slot("of", of)), step=step.id)
         case LotTask(of=of):
             return Prompt("step_lot", (say, Slot("of", of)), step=step.id)
-        case Question(text=text):
-            return Prompt("step_question", (say, Slot("question", text)), step=step.id)
+    return Prompt("step_question", (say, Slot("question", step.task.text)), step=step.id)
 
 
 def _effects(  # noqa: C901, PLR0912 - one case a fact
@@ -135,8 +134,7 @@ def _effects(  # noqa: C901, PLR0912 - one case a fact
             )
         case ev.Abandoned():
             return _say("abandoned")
-        case ev.PromptFinished() | ev.PromptInterrupted():
-            return ()
+    return ()
 
 
 def _slots(**texts: str) -> tuple[Slot, ...]:
@@ -153,8 +151,7 @@ def _heard(procedure: Procedure, event: ev.Heard, after: State) -> tuple[Effect,
     refused = Tone(ToneName.REFUSED)
     if after.misheard < _PATIENCE:
         return (refused,)
-    may_say = " ".join(sayable(procedure, after))
-    return (refused, Say((Prompt("not_understood", (Slot("may_say", may_say, Style.PHRASES),)),)))
+    return (refused, Say((Prompt("not_understood", (choices(procedure, after),)),)))
 
 
 def _command_refused(
@@ -162,10 +159,9 @@ def _command_refused(
 ) -> tuple[Effect, ...]:
     phrases = event.reason in (Refusal.EXPECTS, Refusal.WRONG_TIMER)
     about = Slot("about", event.about, Style.PHRASES if phrases else Style.PLAIN)
-    may_say = Slot("may_say", " ".join(event.may_say), Style.PHRASES)
     step = present(procedure, after, after.focus)
     step_id = "" if step is None else step.id
-    why = Prompt(f"refused_{event.reason}", (about, may_say), step=step_id)
+    why = Prompt(f"refused_{event.reason}", (about,), step=step_id)
     if event.reason == Refusal.CAUTION_UNHEARD and step is not None:
         return (Tone(ToneName.REFUSED), Say((why, *step_prompts(step))))
     return (Tone(ToneName.REFUSED), Say((why,)))
@@ -182,8 +178,7 @@ def _asked(procedure: Procedure, event: ev.Asked, after: State) -> tuple[Effect,
         case Verb.HOW_LONG:
             return (Say(timers(procedure, after, event.at) or (Prompt("no_timer"),)),)
         case _:
-            may_say = " ".join(sayable(procedure, after))
-            return (Say((Prompt("help", (Slot("may_say", may_say, Style.PHRASES),)),)),)
+            return (Say((Prompt("help", (choices(procedure, after),)),)),)
 
 
 def _waiting(procedure: Procedure, component: str, after: State) -> tuple[Effect, ...]:
@@ -260,8 +255,7 @@ def _read_back(
         case ev.PendingKind.SIGN_OFF:
             counts = str(len(after.deviations)), str(len(after.problems))
             return _say("read_back_sign_off", deviations=counts[0], problems=counts[1])
-        case ev.PendingKind.ABANDON:
-            return _say("read_back_abandon")
+    return _say("read_back_abandon")
 
 
 def _value_refused(procedure: Procedure, event: ev.ValueRefused) -> tuple[Effect, ...]:

@@ -156,7 +156,7 @@ def expects(here: AtStep) -> _Events:
         return refuse(here.moment, Refusal.CAUTION_UNHEARD)
     if here.progress.dwell is not None:
         return refuse(here.moment, Refusal.ALREADY_RUNNING, time_left(here))
-    return refuse(here.moment, Refusal.EXPECTS, " ".join(answers(here.step)))
+    return refuse(here.moment, Refusal.EXPECTS, "|".join(answers(here.step)))
 
 
 def time_left(here: AtStep) -> str:

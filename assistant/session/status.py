@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from assistant.procedure.quantity import duration_text
+from assistant.session.command import Verb
 from assistant.session.effect import Prompt, Slot, Style
 from assistant.session.table import Stage
 from assistant.session.track import (
@@ -13,10 +14,12 @@ from assistant.session.track import (
     find,
     present,
     remaining_s,
+    sayable,
     unfinished,
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import datetime
 
     from assistant.procedure.model import Procedure
@@ -48,6 +51,17 @@ def status(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ..
     return (place, *timers(procedure, state, at))
 
 
+def choices(procedure: Procedure, state: State) -> Slot:
+    """What may be said now, as a slot of phrases named "may_say"."""
+    return Slot("may_say", "|".join(_choices(procedure, state)), Style.PHRASES)
+
+
+def _choices(procedure: Procedure, state: State) -> Iterator[str]:
+    for verb in sayable(procedure, state):
+        other = elsewhere(procedure, state) if verb is Verb.SWITCH else None
+        yield verb if other is None else f"{verb}:{other.name}"
+
+
 def offer(procedure: Procedure, state: State) -> tuple[Prompt, ...]:
     """Where else something can be done now; or that all is done."""
     if not unfinished(procedure, state):
@@ -55,7 +69,7 @@ def offer(procedure: Procedure, state: State) -> tuple[Prompt, ...]:
     other = elsewhere(procedure, state)
     if other is None:
         return ()
-    phrase = Slot("phrase", f"switch:{other.name}", Style.PHRASES)
+    phrase = Slot("phrase", f"{Verb.SWITCH}:{other.name}", Style.PHRASES)
     return (Prompt("offer", (phrase,)),)
 
 

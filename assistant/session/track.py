@@ -11,7 +11,6 @@ from assistant.procedure.model import (
     DwellKind,
     LotTask,
     Procedure,
-    Question,
     ReadingTask,
     Step,
 )
@@ -106,8 +105,7 @@ def answers(step: Step) -> tuple[Verb, ...]:
             return (Verb.READING,)
         case LotTask():
             return (Verb.LOT,)
-        case Question():
-            return (Verb.AFFIRM, Verb.DENY)
+    return (Verb.AFFIRM, Verb.DENY)
 
 
 def sayable(procedure: Procedure, state: State) -> tuple[Verb, ...]:

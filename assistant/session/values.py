@@ -84,8 +84,7 @@ def settle(moment: Moment, pending: ConfirmationAsked) -> _Events:
             return (ev.SignedOff(moment.at, state.operator, *counts),)
         case ev.PendingKind.ABANDON:
             return (ev.Abandoned(moment.at, moment.state.operator),)
-        case ev.PendingKind.VALUE | ev.PendingKind.SKIP:
-            return _settle_step(moment, pending)
+    return _settle_step(moment, pending)
 
 
 def withdraw(moment: Moment, pending: ConfirmationAsked) -> _Events:

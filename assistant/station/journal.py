@@ -1,0 +1,68 @@
+"""One session under way: decide, commit, fold, derive, in that order and no other.
+
+Commit first, speak after: effects are given out only for what is durable.  If
+appending fails, the state does not move.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from assistant.record import codec
+from assistant.session.decide import decide, open_session
+from assistant.session.effects import effects
+from assistant.session.evolve import evolve
+from assistant.session.state import State
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from assistant.procedure.model import Procedure
+    from assistant.record.store import Store
+    from assistant.session.command import Input
+    from assistant.session.effect import Effect
+    from assistant.session.event import Event, SessionOpened
+
+
+@dataclass(slots=True)
+class Journal:
+    """A session and its place in the record."""
+
+    procedure: Procedure
+    store: Store
+    session: str
+    state: State
+
+    @classmethod
+    def begin(
+        cls, procedure: Procedure, store: Store, session: str, opened: SessionOpened
+    ) -> tuple[Journal, tuple[Effect, ...]]:
+        """Open a session; the effects speak its first step.
+
+        Raises:
+            RecordUnreachableError: nothing was begun.
+            RecordDamagedError: likewise.
+        """
+        store.begin(session)
+        journal = cls(procedure, store, session, State())
+        return journal, journal._commit(open_session(procedure, opened), opened.at)
+
+    def take(self, what: Input, at: datetime) -> tuple[Effect, ...]:
+        """Decide an input; what the station does is given out once it is recorded.
+
+        Raises:
+            RecordUnreachableError: nothing happened.
+            RecordDamagedError: nothing happened.
+        """
+        return self._commit(decide(self.procedure, self.state, what, at), at)
+
+    def _commit(self, events: tuple[Event, ...], at: datetime) -> tuple[Effect, ...]:
+        if not events:
+            return ()
+        self.store.append(self.session, [codec.body(event) for event in events], at)
+        done: list[Effect] = []
+        for event in events:
+            before, self.state = self.state, evolve(self.state, event)
+            done += effects(self.procedure, before, event, self.state)
+        return tuple(done)

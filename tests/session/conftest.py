@@ -1,0 +1,7 @@
+import pytest
+from bench import Bench
+
+
+@pytest.fixture
+def bench() -> Bench:
+    return Bench()
