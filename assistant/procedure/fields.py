@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 MOST_SIGNS = 400  # of one spoken text: about half a minute of speech
 MOST_SECONDS = 24 * 3600
+MOST_COMPARED = 100  # known words: comparing takes time, and a longer list helps nobody
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _NUMBER = re.compile(r"[-+]?[0-9][0-9.]*")
 _WHOLE = re.compile(r"[0-9]{1,9}")
@@ -30,6 +31,8 @@ _WHOLE = re.compile(r"[0-9]{1,9}")
 
 def near(word: str, known: Collection[str]) -> str:
     """'did you mean "…"?' with the nearest known word, or the list of them."""
+    if len(known) > MOST_COMPARED:
+        return "check its spelling"
     matches = difflib.get_close_matches(word, known, n=1)
     if matches:
         return f'did you mean "{matches[0]}"?'
@@ -219,6 +222,7 @@ class Fields:
                 f'"{key}" has {len(text)} signs, too many to be heard at a sink',
                 f"say it in at most {MOST_SIGNS}, or split it",
             )
+            return ""
         return text
 
     def _items(self, key: str) -> tuple[Node, ...]:

@@ -19,6 +19,8 @@ class Mark:
 
 
 START = Mark(1, 1)
+MOST_FINDINGS = 200  # in one telling: beyond it nobody reads on
+MOST_SIGNS = 300  # of what a finding says, for a sheet's own text may be long
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +56,25 @@ class Findings:
         return bool(self._found)
 
     def add(self, mark: Mark, what: str, remedy: str) -> None:
-        """Note a mistake at that place."""
+        """Note a mistake at that place.
+
+        Raises:
+            SheetError: there are more than can be told; it carries those found so far.
+        """
+        if len(self._found) >= MOST_FINDINGS:
+            what = f"there are more than {MOST_FINDINGS} mistakes; this is the next: {what}"
+        what, remedy = _shortened(what), _shortened(remedy)
         self._found[Finding(self._path, mark.line, mark.column, what, remedy)] = None
+        if len(self._found) > MOST_FINDINGS:
+            raise SheetError(self.sorted())
 
     def sorted(self) -> list[Finding]:
         """All of them in the order of the file."""
         return sorted(self._found, key=lambda finding: (finding.line, finding.column))
+
+
+def _shortened(text: str) -> str:
+    return text if len(text) <= MOST_SIGNS else f"{text[: MOST_SIGNS - 1]}\u2026"
 
 
 class SheetError(Exception):

@@ -91,7 +91,7 @@ STEP = Layout(
         "dry": "dry: {least: 2 min}",
         "reading": "reading: {of: bath temperature, bath: enzymatic}",
         "lot": "lot: {of: detergent lot}",
-        "question": "question: {ask: Is it clean?, if_not: Clean it again.}",
+        "question": 'question: {ask: "Is it clean?", if_not: Clean it again.}',
     },
 )
 SOAK = Layout(

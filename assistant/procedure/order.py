@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from assistant.procedure.draft import StepDraft, TrackDraft
     from assistant.procedure.finding import Findings, Mark
 
-MOST_STEPS = 500
+MOST_STEPS = 300
 
 
 def check(
@@ -73,9 +73,9 @@ def _all_before(tracks: Iterable[TrackDraft]) -> dict[str, frozenset[str]]:
     """For each step the ids of all that must be behind us first; itself, if it waits for itself."""
     direct: dict[str, list[str]] = {}
     for track in tracks:
+        own = {draft.step.id for draft in track.steps}
         above: list[str] = []
         for draft in track.steps:
-            own = {other.step.id for other in track.steps}
             direct[draft.step.id] = above + [need for need, _ in draft.needs if need not in own]
             above = [draft.step.id]
     return {step: _closure(step, direct) for step in direct}

@@ -350,7 +350,7 @@ def duration_text(seconds: int) -> str:
 def _refusal(text: str, dimension: Dimension | None) -> QuantityError:
     """Why the text is no quantity."""
     clock = _CLOCK.fullmatch(text)
-    if clock is not None:
+    if clock is not None and dimension in (None, Dimension.TIME):
         first, second = int(clock["first"]), int(clock["second"])
         return QuantityError(
             f'"{text}" may be {first} h {second} min or {first} min {second} s',
@@ -384,7 +384,8 @@ def _unit(written: str, text: str, dimension: Dimension | None) -> Unit:
     """The unit that is written so, whatever the size of its letters."""
     unit = _SPELLINGS.get(written.lower())
     if unit is None:
-        near = difflib.get_close_matches(written.lower(), _SPELLINGS, n=1)
+        wanted = [key for key, unit in _SPELLINGS.items() if dimension in (None, unit.dimension)]
+        near = difflib.get_close_matches(written.lower(), wanted, n=1)
         meant = f'did you mean "{_SPELLINGS[near[0]]}"? ' if near else ""
         raise QuantityError(
             f'"{written}" in "{text}" is no known unit', f"{meant}known are {_listing(dimension)}"

@@ -11,7 +11,8 @@ from assistant.procedure.finding import START, Mark
 if TYPE_CHECKING:
     from assistant.procedure.finding import Findings
 
-MOST_BYTES = 1024 * 1024  # a procedure of forty steps has about 10,000
+# A procedure of forty steps has about 10,000; so much is refused within a second.
+MOST_BYTES = 256 * 1024
 
 # Spaces that look like a space: no-break, figure, narrow no-break.
 _SPACES = dict.fromkeys(map(ord, "\u00a0\u2007\u202f"), " ")

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from assistant.procedure.finding import Findings
 
 MOST_DEPTH = 20
-MOST_NODES = 20_000
+MOST_NODES = 10_000  # with its keys a step of ten lines has about 25
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,8 @@ _REMEDIES = {
     "and check the indentation",
     "cannot start any token": "indent with spaces, never with tabs, and put quotes around a "
     "text that begins with a sign",
+    "expected ',' or": "close the bracket, and put quotes around a text between brackets that "
+    "holds a comma, a question mark or a bracket",
     "could not find expected ':'": 'write ": " after the key',
     "expected <block end>": "let the keys of one block begin in the same column",
     "while scanning a quoted scalar": "close the quotes",
@@ -83,7 +85,7 @@ def parse(text: str, findings: Findings) -> Node | None:
     except yaml.reader.ReaderError as error:
         findings.add(
             mark_at(text, error.position),
-            f"the character U+{ord(error.character):04X} may not stand in YAML",
+            f"the character U+{error.character:04X} may not stand in YAML",
             "delete it",
         )
     if findings:
