@@ -57,7 +57,7 @@ class Fields:
         for key, example in layout.required.items():
             if key not in self._key_marks:
                 findings.add(
-                    self.mark, f'"{key}" is missing from {layout.name}', f'write "{example}"'
+                    self.mark, f'"{key}" is missing from {layout.name}', f"write `{example}`"
                 )
 
     def __contains__(self, key: str) -> bool:
@@ -214,7 +214,7 @@ class Fields:
             return ""
         text = " ".join(node.text.split())
         if not any(map(str.isalnum, text)):
-            self._findings.add(node.mark, f'"{key}" is empty', f'write "{self._layout.keys[key]}"')
+            self._findings.add(node.mark, f'"{key}" is empty', f"write `{self._layout.keys[key]}`")
             return ""
         if len(text) > MOST_SIGNS:
             self._findings.add(
@@ -234,7 +234,7 @@ class Fields:
             return ()
         if not node.items:
             self._findings.add(
-                node.mark, f'the list "{key}" is empty', f'write "{self._layout.keys[key]}"'
+                node.mark, f'the list "{key}" is empty', f"write `{self._layout.keys[key]}`"
             )
         return node.items
 
@@ -249,5 +249,5 @@ class Fields:
         self._findings.add(
             node.mark,
             f'"{key}" needs {wanted} here, not {kind}',
-            f'write as in "{self._layout.keys[key]}"; quote a text that holds ": "',
+            f'write as in `{self._layout.keys[key]}`; quote a text that holds ": "',
         )

@@ -1,11 +1,5 @@
 """Quantities: exact decimal values with their units, windows, durations.
 
-Factors are exact by definition and follow NIST Handbook 44, Appendix C: inch
-2.54 cm, US gallon 231 cubic inches, US fluid ounce 1/128 gallon, pound-force per
-square inch from the pound 0.45359237 kg and the standard acceleration of free
-fall 9.80665 m/s².  The millimetre of mercury is the conventional one, 13 595.1
-kg/m³ times 9.80665 m/s² times 1 mm.
-
 Comparisons are made between fractions, so no rounding can move a value across
 the end of a window.
 """
@@ -16,8 +10,23 @@ import difflib
 import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Context, Decimal
-from enum import Enum, StrEnum
+from enum import Enum
 from fractions import Fraction
+
+from assistant.procedure.unit import MEASURES, SPELLINGS, Dimension, Unit, listing
+
+__all__ = [
+    "Dimension",
+    "Place",
+    "Quantity",
+    "QuantityError",
+    "Unit",
+    "Verdict",
+    "Window",
+    "duration",
+    "duration_text",
+    "parse",
+]
 
 # Digits kept where a conversion does not end (IEEE 754 decimal128).
 _CONTEXT = Context(prec=34, rounding=ROUND_HALF_UP)
@@ -36,107 +45,6 @@ class QuantityError(Exception):
         self.what = what
         self.remedy = remedy
 
-
-class Dimension(StrEnum):
-    """What a unit measures; the value is its name in messages."""
-
-    TIME = "time"
-    TEMPERATURE = "temperature"
-    VOLUME = "volume"
-    CONCENTRATION = "dose"
-    SHARE = "share"
-    LENGTH = "length"
-    PRESSURE = "pressure"
-    COUNT = "count"
-
-
-class Unit(StrEnum):
-    """A unit; the value is its symbol."""
-
-    SECOND = "s"
-    MINUTE = "min"
-    HOUR = "h"
-    CELSIUS = "°C"
-    FAHRENHEIT = "°F"
-    MILLILITRE = "mL"
-    LITRE = "L"
-    FLUID_OUNCE = "fl oz"
-    GALLON = "gal"
-    MILLILITRE_PER_LITRE = "mL/L"
-    FLUID_OUNCE_PER_GALLON = "fl oz/gal"
-    PERCENT = "%"
-    MILLIMETRE = "mm"
-    CENTIMETRE = "cm"
-    INCH = "in"
-    PSI = "psi"
-    KILOPASCAL = "kPa"
-    MILLIMETRE_OF_MERCURY = "mmHg"
-    COUNT = "count"
-
-    @property
-    def dimension(self) -> Dimension:
-        """What the unit measures."""
-        return _MEASURES[self].dimension
-
-
-@dataclass(frozen=True, slots=True)
-class _Measure:
-    """How a unit stands to the base unit of its dimension: base = value * factor + offset."""
-
-    dimension: Dimension
-    factor: Fraction
-    offset: Fraction = Fraction(0)
-
-
-_INCH_MM = Fraction("25.4")
-_GALLON_ML = 231 * (_INCH_MM / 10) ** 3
-_FLUID_OUNCE_ML = _GALLON_ML / 128
-_FREE_FALL = Fraction("9.80665")  # m/s²
-
-_MEASURES = {
-    Unit.SECOND: _Measure(Dimension.TIME, Fraction(1)),
-    Unit.MINUTE: _Measure(Dimension.TIME, Fraction(60)),
-    Unit.HOUR: _Measure(Dimension.TIME, Fraction(3600)),
-    Unit.CELSIUS: _Measure(Dimension.TEMPERATURE, Fraction(1)),
-    Unit.FAHRENHEIT: _Measure(Dimension.TEMPERATURE, Fraction(5, 9), Fraction(-160, 9)),
-    Unit.MILLILITRE: _Measure(Dimension.VOLUME, Fraction(1)),
-    Unit.LITRE: _Measure(Dimension.VOLUME, Fraction(1000)),
-    Unit.FLUID_OUNCE: _Measure(Dimension.VOLUME, _FLUID_OUNCE_ML),
-    Unit.GALLON: _Measure(Dimension.VOLUME, _GALLON_ML),
-    Unit.MILLILITRE_PER_LITRE: _Measure(Dimension.CONCENTRATION, Fraction(1)),
-    Unit.FLUID_OUNCE_PER_GALLON: _Measure(Dimension.CONCENTRATION, Fraction(1000, 128)),
-    Unit.PERCENT: _Measure(Dimension.SHARE, Fraction(1)),
-    Unit.MILLIMETRE: _Measure(Dimension.LENGTH, Fraction(1)),
-    Unit.CENTIMETRE: _Measure(Dimension.LENGTH, Fraction(10)),
-    Unit.INCH: _Measure(Dimension.LENGTH, _INCH_MM),
-    Unit.KILOPASCAL: _Measure(Dimension.PRESSURE, Fraction(1)),
-    Unit.PSI: _Measure(
-        Dimension.PRESSURE,
-        Fraction("0.45359237") * _FREE_FALL / (_INCH_MM / 1000) ** 2 / 1000,
-    ),
-    Unit.MILLIMETRE_OF_MERCURY: _Measure(
-        Dimension.PRESSURE, Fraction("13595.1") * _FREE_FALL / 1000 / 1000
-    ),
-    Unit.COUNT: _Measure(Dimension.COUNT, Fraction(1)),
-}
-
-# Other ways in which the units are written, in small letters.
-_SPELLINGS = {unit.value.lower(): unit for unit in Unit} | {
-    "sec": Unit.SECOND,
-    "second": Unit.SECOND,
-    "seconds": Unit.SECOND,
-    "minute": Unit.MINUTE,
-    "minutes": Unit.MINUTE,
-    "hr": Unit.HOUR,
-    "hour": Unit.HOUR,
-    "hours": Unit.HOUR,
-    "c": Unit.CELSIUS,
-    "f": Unit.FAHRENHEIT,
-    "litre": Unit.LITRE,
-    "litres": Unit.LITRE,
-    "liter": Unit.LITRE,
-    "liters": Unit.LITRE,
-}
 
 _NUMBER = r"[0-9]{1,12}(?:\.[0-9]{1,9})?"
 _QUANTITY = re.compile(rf"(?P<value>[-\u2212]?{_NUMBER}) ?(?P<unit>[^\s0-9][^0-9]*)")
@@ -176,7 +84,7 @@ class Quantity:
     @property
     def base(self) -> Fraction:
         """The exact value in s, °C, mL, mL/L, %, mm, kPa or pieces."""
-        measure = _MEASURES[self.unit]
+        measure = MEASURES[self.unit]
         return Fraction(self.value) * measure.factor + measure.offset
 
     def to(self, unit: Unit) -> Quantity:
@@ -190,9 +98,9 @@ class Quantity:
         if unit.dimension is not self.unit.dimension:
             raise QuantityError(
                 f'"{self}" is a {self.unit.dimension}, not a {unit.dimension}',
-                f"give it in {_listing(self.unit.dimension)}",
+                f"give it in {listing(self.unit.dimension)}",
             )
-        measure = _MEASURES[unit]
+        measure = MEASURES[unit]
         return Quantity.exactly((self.base - measure.offset) / measure.factor, unit)
 
     def rounded(self, digits: int = 3) -> Quantity:
@@ -280,7 +188,7 @@ class Window:
                 continue
             excess = quantity.base - end.base
             if (excess < 0) if place is Place.BELOW else (excess > 0):
-                factor = _MEASURES[self.unit].factor
+                factor = MEASURES[self.unit].factor
                 return Verdict(place, Quantity.exactly(abs(excess) / factor, self.unit))
         return Verdict(Place.WITHIN, Quantity(Decimal(0), self.unit))
 
@@ -303,7 +211,7 @@ def parse(text: str, dimension: Dimension | None = None) -> Quantity:
     if dimension is not None and unit.dimension is not dimension:
         raise QuantityError(
             f'"{text}" is a {unit.dimension}, not a {dimension}',
-            f"give it in {_listing(dimension)}",
+            f"give it in {listing(dimension)}",
         )
     return Quantity(Decimal(match["value"].replace("\u2212", "-")), unit)
 
@@ -324,7 +232,7 @@ def duration(text: str) -> int:
     else:
         pieces = [text]
     quantities = [parse(piece, Dimension.TIME) for piece in pieces]
-    factors = [_MEASURES[quantity.unit].factor for quantity in quantities]
+    factors = [MEASURES[quantity.unit].factor for quantity in quantities]
     if factors != sorted(set(factors), reverse=True):
         raise QuantityError(f'"{text}" mixes its units', 'write as in "1 h 30 min"')
     seconds = sum((quantity.base for quantity in quantities), Fraction(0))
@@ -382,19 +290,15 @@ def _examples(dimension: Dimension | None) -> tuple[str, str]:
 
 def _unit(written: str, text: str, dimension: Dimension | None) -> Unit:
     """The unit that is written so, whatever the size of its letters."""
-    unit = _SPELLINGS.get(written.lower())
+    unit = SPELLINGS.get(written.lower())
     if unit is None:
-        wanted = [key for key, unit in _SPELLINGS.items() if dimension in (None, unit.dimension)]
+        wanted = [key for key, unit in SPELLINGS.items() if dimension in (None, unit.dimension)]
         near = difflib.get_close_matches(written.lower(), wanted, n=1)
-        meant = f'did you mean "{_SPELLINGS[near[0]]}"? ' if near else ""
+        meant = f'did you mean "{SPELLINGS[near[0]]}"? ' if near else ""
         raise QuantityError(
-            f'"{written}" in "{text}" is no known unit', f"{meant}known are {_listing(dimension)}"
+            f'"{written}" in "{text}" is no known unit', f"{meant}known are {listing(dimension)}"
         )
     return unit
-
-
-def _listing(dimension: Dimension | None) -> str:
-    return ", ".join(unit for unit in Unit if dimension in (None, unit.dimension))
 
 
 def _plain(value: Decimal) -> Decimal:

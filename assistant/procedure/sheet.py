@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 OPENING = "opening"
 MOST_PIECES = 99
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
+# By language: what the opening says with the list of equipment, and its short cue.
+_OPENING_WORDS = {"en": ("Put on: {}.", "put on the protective equipment")}
 
 
 def read(path: Path) -> Procedure:
@@ -91,8 +93,15 @@ def _examine(data: bytes, findings: Findings) -> Procedure | None:
 
 def _procedure(fields: Fields, findings: Findings) -> Procedure:
     language = fields.text("language")
+    words = _OPENING_WORDS.get(language.partition("-")[0], ("{}", ""))
     if language and not _LANGUAGE.fullmatch(language):
-        fields.refuse("language", f'"{language}" is no language tag', 'write as in "en" or "ko"')
+        fields.refuse("language", f'"{language}" is no language tag', 'write as in "en"')
+    elif language and not words[1]:
+        fields.refuse(
+            "language",
+            f'the opening step has no words in "{language}"',
+            f"known are: {', '.join(_OPENING_WORDS)}",
+        )
     hazards = tuple(text for text, _ in fields.texts("hazards"))
     equipment = tuple(text for text, _ in fields.texts("protective_equipment"))
 
@@ -119,7 +128,7 @@ def _procedure(fields: Fields, findings: Findings) -> Procedure:
         hazards=hazards,
         protective_equipment=equipment,
         baths=tuple(bath for bath in known.values() if bath),
-        components=_opened([track.component for track in tracks], hazards, equipment),
+        components=_opened([track.component for track in tracks], hazards, equipment, words),
     )
 
 
@@ -174,7 +183,10 @@ def _unique(what: str, items: Iterable[tuple[str, Mark]], findings: Findings) ->
 
 
 def _opened(
-    components: list[Component], hazards: tuple[str, ...], equipment: tuple[str, ...]
+    components: list[Component],
+    hazards: tuple[str, ...],
+    equipment: tuple[str, ...],
+    words: tuple[str, str],
 ) -> tuple[Component, ...]:
     """The components with the opening before everything else."""
     if not components:
@@ -182,8 +194,8 @@ def _opened(
     first, *others = components
     opening = Step(
         id=f"{first.id}.{OPENING}",
-        say=f"Put on: {', '.join(equipment)}.",
-        short="put on the protective equipment",
+        say=words[0].format(", ".join(equipment)),
+        short=words[1],
         cautions=numbered_cautions(f"{first.id}.{OPENING}", list(hazards)),
         mandatory=True,
     )

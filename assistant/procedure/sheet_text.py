@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from assistant.procedure.finding import Findings
 
 # A procedure of forty steps has about 10,000; so much is refused within a second.
-MOST_BYTES = 256 * 1024
+MOST_BYTES = 128 * 1024
 
 # Spaces that look like a space: no-break, figure, narrow no-break.
 _SPACES = dict.fromkeys(map(ord, "\u00a0\u2007\u202f"), " ")
