@@ -23,6 +23,8 @@ from assistant.speaking.wording import STOPS
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    import numpy.typing as npt
+
 # Words a minute: common practice for spoken instructions is about 150 to 160
 # (from memory, no source at hand).
 RATE = 155
@@ -32,6 +34,7 @@ DEADLINE_SIGNS = 500
 # A clip of n signs that is shorter than this many seconds times n lost words.
 # Ordinary speech at 155 words a minute takes about 0.065 s a sign.
 LEAST_S_A_SIGN = 0.03
+TAIL_S = 0.1  # silence kept at the end of a clip, seconds
 LEAST_PEAK = 0.02  # of full scale; speech peaks above 0.3
 CACHED = 256  # clips; about 100 MB at the most
 
@@ -253,9 +256,19 @@ def _read(path: Path, words: str, rate: int) -> Clip:
     finally:
         path.unlink(missing_ok=True)
     samples = np.frombuffer(raw, "<i2").astype(np.float32) / np.float32(32768)
-    clip = Clip(samples, hertz, words)
-    if clip.seconds < LEAST_S_A_SIGN * len(words) * min(1, RATE / rate):
-        raise EngineError(f"it said {len(words)} signs in {clip.seconds:.2f} s, so words are lost")
     if np.abs(samples).max(initial=0) < LEAST_PEAK:
         raise EngineError("its sound is silence")
+    clip = Clip(_trimmed(samples, hertz), hertz, words)
+    if clip.seconds < LEAST_S_A_SIGN * len(words) * min(1, RATE / rate):
+        raise EngineError(f"it said {len(words)} signs in {clip.seconds:.2f} s, so words are lost")
     return clip
+
+
+def _trimmed(samples: npt.NDArray[np.float32], hertz: int) -> npt.NDArray[np.float32]:
+    """The samples without most of the pure silence that the engine ends each text with.
+
+    It lasts 0.37 s, and whoever answers a prompt would have to wait for its end.
+    """
+    sounding = np.flatnonzero(samples)
+    end = int(sounding[-1]) + 1 if len(sounding) else 0
+    return samples[: end + round(TAIL_S * hertz)]

@@ -332,14 +332,14 @@ def test_a_record_on_a_read_only_medium_is_read(mounted, journal):
         Store.open(path, write=True)
 
 
-def test_a_writer_cut_off_in_a_commit_is_rolled_back_by_the_next_reader(path, tmp_path):
-    # A copy taken in the middle of a transaction is what a power cut leaves.
+@pytest.fixture
+def cut_off(path, tmp_path):
+    """A record as a power cut in the middle of a transaction leaves it."""
     filled(path)
-    before = contents(path)
     connection = sqlite3.connect(path, isolation_level=None)
     connection.execute("PRAGMA cache_size = 1")
     connection.execute("BEGIN IMMEDIATE")
-    for seq in range(4, 300):
+    for seq in range(4, 60):
         values = ("s-1", seq, "", "", "x" * 2000, "", "")
         connection.execute("INSERT INTO entry VALUES (?, ?, ?, ?, ?, ?, ?)", values)
     crashed = tmp_path / "crashed.db"
@@ -348,7 +348,39 @@ def test_a_writer_cut_off_in_a_commit_is_rolled_back_by_the_next_reader(path, tm
     connection.execute("ROLLBACK")
     connection.close()
     assert crashed.stat().st_size > path.stat().st_size
-    assert contents(crashed) == before
+    return crashed
+
+
+def test_a_commit_cut_off_is_rolled_back_by_the_next_reader(path, cut_off):
+    assert contents(cut_off) == contents(path)
+
+
+def test_a_commit_cut_off_is_not_shown_half_done_from_a_read_only_medium(cut_off, mounted):
+    for file in (cut_off, cut_off.with_name("crashed.db-journal")):
+        shutil.copy(file, mounted)
+    subprocess.run(["mount", "-o", "remount,ro", mounted], check=True)
+    with pytest.raises(RecordUnreachableError):
+        contents(mounted / "crashed.db")
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE entry SET body = x'00ff' WHERE seq = 3",
+        "UPDATE entry SET at = x'00' WHERE seq = 1",
+        "UPDATE session SET id = x'00ff'",
+    ],
+)
+def test_a_value_of_another_kind_is_damage_and_no_traceback(path, statement):
+    filled(path)
+    connection = sqlite3.connect(path)
+    for rule in schema.RULES:
+        connection.execute(f"DROP TRIGGER {rule}")
+    connection.execute(statement)
+    connection.commit()
+    connection.close()
+    with Store.open(path, write=False) as store, pytest.raises(RecordDamagedError):
+        store.sessions() and store.entries("s-1")
 
 
 def test_a_crash_while_a_record_is_made_leaves_nothing_at_its_path(path):

@@ -68,9 +68,16 @@ def test_the_speed_is_near_the_words_a_minute_asked_for(espeak):
     ]
     words = " ".join(prompts).replace(":", ",")
     a_minute = len(words.split()) / espeak.render(words).seconds * 60
-    assert 130 < a_minute < 185
+    assert 140 < a_minute < 185
     with EspeakVoice(rate=300) as fast:
         assert fast.render(words).seconds < espeak.render(words).seconds * 0.7
+
+
+@pytest.mark.parametrize("words", ["next", "Stop.", "Rinse the shafts."])
+def test_a_clip_ends_soon_after_its_last_sound(espeak, words):
+    clip = espeak.render(words)
+    silent = len(clip.samples) - 1 - np.flatnonzero(clip.samples)[-1]
+    assert silent / clip.rate == pytest.approx(0.1, abs=0.001)
 
 
 def test_the_same_words_are_rendered_once(espeak):
@@ -156,7 +163,7 @@ def test_an_engine_that_hangs_is_replaced_and_the_words_are_said(flaky):
 
 
 def test_an_engine_that_dies_is_replaced_and_the_words_are_said(flaky):
-    assert flaky.render("die now").seconds == 5
+    assert flaky.render("die now").seconds == pytest.approx(5, abs=0.2)
     assert len(flaky.faults) == 1
 
 
@@ -186,7 +193,7 @@ def test_an_engine_that_fails_twice_gives_an_error_that_keeps_the_words(flaky, w
     with pytest.raises(VoiceError, match=why) as caught:
         flaky.render(words)
     assert caught.value.words == words
-    assert flaky.render("all is well again").seconds == 5
+    assert flaky.render("all is well again").words == "all is well again"
 
 
 def test_closing_ends_the_process_and_removes_its_files():
