@@ -56,11 +56,19 @@ class Interpreter:
 
     def typed(self, text: str) -> Parse | None:
         """The sentence that typed words give, digits and letters included."""
-        line = " ".join(text.lower().split())
         forms = WrittenForms(self.automaton, self.pack.orthography)
-        for words in forms.readings(line):
-            return self.automaton.parse(words)
+        tokens = text.lower().split()
+        for line in (" ".join(tokens), " ".join(self._spelled(token) for token in tokens)):
+            for words in forms.readings(line):
+                return self.automaton.parse(words)
         return None
+
+    def _spelled(self, token: str) -> str:
+        """A code such as "a37" as its spelling words; any other token as it is."""
+        if token in self.automaton.words:
+            return token
+        words = {sign.lower(): word for word, sign in self.pack.signs.items()}
+        return " ".join(words.get(sign, sign) for sign in token)
 
     def _value(self, verb: Verb, words: str) -> str:
         match verb:

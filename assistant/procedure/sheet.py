@@ -40,16 +40,24 @@ def read(path: Path) -> Procedure:
     Raises:
         SheetError: the file cannot be read or has mistakes; it carries every one.
     """
+    return parse(read_bytes(path), str(path))
+
+
+def read_bytes(path: Path) -> bytes:
+    """The bytes of that sheet; one more than a sheet may have where it has too many.
+
+    Raises:
+        SheetError: the file cannot be read.
+    """
     try:
         with path.open("rb") as file:
-            data = file.read(sheet_text.MOST_BYTES + 1)
+            return file.read(sheet_text.MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         finding = Finding(
             str(path), 1, 1, f"the file cannot be read: {reason}", "check its path and its rights"
         )
         raise SheetError([finding]) from error
-    return parse(data, str(path))
 
 
 def check(path: Path) -> list[Finding]:

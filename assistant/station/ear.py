@@ -1,4 +1,4 @@
-"""From utterances, typed words and scans to what was said."""
+"""From sound, typed words and scans to what was said."""
 
 from __future__ import annotations
 
@@ -6,12 +6,11 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from assistant.hearing.frames import read
 from assistant.hearing.recognizer import SAMPLE_RATE
-from assistant.hearing.segment import utterances
 from assistant.procedure.model import LotTask
 from assistant.session.command import Command, Said, Source, Verb
 from assistant.session.track import present
+from assistant.station import script
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -22,82 +21,99 @@ if TYPE_CHECKING:
     from assistant.hearing.recognizer import Hypothesis, Recognizer, Utterance
     from assistant.station.journal import Journal
 
-
-@dataclass(frozen=True, slots=True)
-class HeardUtterance:
-    """An utterance with its hypothesis.
-
-    Attributes:
-        utterance: the sound.
-        hypothesis: what the recognizer made of it.
-        command: what that means; None where it was rejected or means nothing.
-    """
-
-    utterance: Utterance
-    hypothesis: Hypothesis
-    command: Command | None
-
-    @property
-    def decided_s(self) -> float:
-        """When it was understood, on the audio's own clock, seconds."""
-        begun_s = self.utterance.start_s
-        return (
-            begun_s + len(self.utterance.samples) / SAMPLE_RATE + self.hypothesis.decode_ms / 1000
-        )
-
-    def said(self, begin: datetime) -> Said:
-        """The input; ``begin`` is when the audio's own clock began."""
-        hypothesis = self.hypothesis
-        return Said(
-            self.command,
-            hypothesis.text,
-            begin + timedelta(seconds=self.utterance.start_s),
-            Source.VOICE,
-            hypothesis.accepted,
-            hypothesis.score,
-            hypothesis.runner_up,
-            hypothesis.runner_up_score,
-            hypothesis.reason,
-        )
+# A technician answers after a breath, at about 150 words a minute.
+BREATH_S = 0.4
+WORD_S = 0.4
 
 
 @dataclass(frozen=True, slots=True)
 class Ear:
-    """A recognizer with the meaning of its sentences."""
+    """What may be said, and a recognizer that hears it said.
 
-    recognizer: Recognizer
+    Attributes:
+        interpreter: what words mean.
+        recognizer: hears sound; None where none is to be heard.
+    """
+
     interpreter: Interpreter
+    recognizer: Recognizer | None = None
 
-    def hear(self, utterance: Utterance) -> HeardUtterance:
-        """The utterance, understood or rejected."""
-        hypothesis = self.recognizer.hear(utterance)
-        command = self.interpreter.command(hypothesis.tags) if hypothesis.accepted else None
-        return HeardUtterance(utterance, hypothesis, command)
+    def hear(self, utterance: Utterance, begin: datetime) -> Said:
+        """What an utterance says.
 
-    def file(self, path: Path) -> Iterator[HeardUtterance]:
-        """Every utterance of a sound file, in order.
+        Args:
+            utterance: the sound.
+            begin: when the audio's own clock began.
 
         Raises:
-            AudioError: the file cannot be read.
+            ScriptError: there is no recognizer.
         """
+        if self.recognizer is None:
+            raise script.ScriptError("sound cannot be heard: this session has no recognizer")
+        hypothesis = self.recognizer.hear(utterance)
+        said_at = begin + timedelta(seconds=utterance.start_s)
+        return _said(hypothesis, self.meaning(hypothesis), said_at)
+
+    def meaning(self, hypothesis: Hypothesis) -> Command | None:
+        """The command of an accepted hypothesis."""
+        return self.interpreter.command(hypothesis.tags) if hypothesis.accepted else None
+
+    def typed(self, words: str, said_at: datetime) -> Said:
+        """Typed words, as if heard."""
+        parse = self.interpreter.typed(words)
+        if parse is None:
+            reason = "these words are not in the grammar"
+            return Said(None, words, said_at, Source.KEYS, accepted=False, reason=reason)
+        command = self.interpreter.command(parse.tags)
+        return Said(command, parse.text, said_at, Source.KEYS)
+
+    def follow(
+        self, cue: script.Say | script.Play | script.Scan, journal: Journal, at: datetime
+    ) -> Iterator[tuple[float, Said]]:
+        """What a cue says, each with the seconds from ``at`` until it is understood.
+
+        Raises:
+            AudioError: a played file cannot be read.
+            ScriptError: a file is to be played and there is no recognizer.
+        """
+        said_at = at + timedelta(seconds=BREATH_S)
+        match cue:
+            case script.Say(words=words):
+                spoken_s = BREATH_S + WORD_S * len(words.split())
+                yield spoken_s, self.typed(words, said_at)
+            case script.Scan(code=code):
+                yield BREATH_S, _scanned(journal, code, said_at)
+            case script.Play(path=path):
+                yield from self._played(path, said_at)
+
+    def _played(self, path: Path, begin: datetime) -> Iterator[tuple[float, Said]]:
+        from assistant.hearing.frames import read  # noqa: PLC0415 - only where sound is played
+        from assistant.hearing.segment import utterances  # noqa: PLC0415
+
         for utterance in utterances(read(path)):
-            yield self.hear(utterance)
+            said = self.hear(utterance, begin)
+            end_s = utterance.start_s + len(utterance.samples) / SAMPLE_RATE
+            yield BREATH_S + end_s, said
 
 
-def typed(interpreter: Interpreter, words: str, said_at: datetime, source: Source) -> Said:
-    """Typed words, as if heard."""
-    parse = interpreter.typed(words)
-    if parse is None:
-        reason = "these words are not in the grammar"
-        return Said(None, words, said_at, source, accepted=False, reason=reason)
-    return Said(interpreter.command(parse.tags), parse.text, said_at, source)
+def _said(hypothesis: Hypothesis, command: Command | None, said_at: datetime) -> Said:
+    return Said(
+        command,
+        hypothesis.text,
+        said_at,
+        Source.VOICE,
+        hypothesis.accepted,
+        hypothesis.score,
+        hypothesis.runner_up,
+        hypothesis.runner_up_score,
+        hypothesis.reason,
+    )
 
 
-def scanned(journal: Journal, code: str, said_at: datetime) -> Said:
+def _scanned(journal: Journal, code: str, said_at: datetime) -> Said:
     """A scanned code: a lot, where one is asked for."""
     step = present(journal.procedure, journal.state, journal.state.focus)
     if step is not None and isinstance(step.task, LotTask):
         return Said(Command(Verb.LOT, code.upper()), code, said_at, Source.SCAN)
-    return Said(
-        None, code, said_at, Source.SCAN, accepted=False, reason="no code is asked for here"
-    )
+    reason = "no code is asked for here"
+    return Said(None, code, said_at, Source.SCAN, accepted=False, reason=reason)

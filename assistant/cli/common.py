@@ -1,0 +1,64 @@
+"""What several commands share: where the record is, how rows are printed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from assistant.station.account import Row
+
+_Command = Any  # click's decorators give and take what they decorate
+
+
+def record_path(given: Path | None) -> Path:
+    """The record's file: the one given, or the one in the user's data folder."""
+    if given is not None:
+        return given
+    from platformdirs import user_data_path  # noqa: PLC0415 - only where no file was named
+
+    return user_data_path("sinkside", appauthor=False) / "record.db"
+
+
+def record_option(command: _Command) -> _Command:
+    """``--record FILE``."""
+    return click.option(
+        "--record",
+        "record_file",
+        type=click.Path(path_type=Path, dir_okay=False),
+        help="The record's file; without it, the one in your data folder.",
+    )(command)
+
+
+def json_option(command: _Command) -> _Command:
+    """``--json``."""
+    return click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")(command)
+
+
+def emit(**fields: object) -> None:
+    """One JSON object on a line of its own, ASCII only, so that no terminal alters it."""
+    click.echo(json.dumps(fields))
+
+
+def local(at: datetime) -> str:
+    """A moment as the reader's clock shows it."""
+    return at.astimezone().strftime("%H:%M:%S")
+
+
+def printer(*, as_json: bool) -> Callable[[Row], None]:
+    """Prints the rows of an account as they come."""
+
+    def show(row: Row) -> None:
+        if as_json:
+            emit(at=row.at.isoformat(), kind=row.kind, text=row.text, detail=row.detail)
+            return
+        detail = f"  {row.detail}" if row.detail else ""
+        click.echo(f"{local(row.at)}  {row.kind:<8}  {row.text}{detail}")
+
+    return show

@@ -1,0 +1,293 @@
+"""``sinkside run``, ``rehearse`` and ``demo``: a session, led."""
+
+from __future__ import annotations
+
+import sys
+from contextlib import ExitStack
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from assistant.cli.common import json_option, printer, record_option, record_path
+from assistant.cli.failure import DAMAGED, GOOD
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from assistant.grammar.interpret import Interpreter
+    from assistant.hearing.recognizer import Recognizer
+    from assistant.speaking.voice import Voice
+    from assistant.station.assemble import Plan
+    from assistant.station.script import Cue
+
+LATEST = "latest"  # what --resume without an id means
+
+_Command = Any  # click's decorators give and take what they decorate
+
+
+def _shared(command: _Command) -> _Command:
+    """The options that every session takes."""
+    options = (
+        click.option("--language", default="en", show_default=True),
+        click.option("--operator", default="", help="Who works; without it, the login name."),
+        click.option(
+            "--component",
+            "components",
+            multiple=True,
+            help="Clean this component only; may be given several times.",
+        ),
+        click.option(
+            "--recognizer",
+            "recognizer_name",
+            type=click.Choice(["auto", "neural", "vosk", "pocketsphinx"]),
+            default="auto",
+            show_default=True,
+        ),
+        click.option(
+            "--model",
+            "model_folder",
+            type=click.Path(path_type=Path),
+            help="The folder of a Vosk model.",
+        ),
+        json_option,
+        record_option,
+    )
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+@click.command()
+@click.argument("procedure", default="")
+@click.option("--mic", "source", flag_value="mic", default="mic", help="Hear a microphone.")
+@click.option("--keys", "source", flag_value="keys", help="Type what you would say.")
+@click.option(
+    "--script", "script_file", type=click.Path(path_type=Path), help="Follow cues, one a line."
+)
+@click.option("--device", default=None, help="The microphone, by whole or part of its name.")
+@click.option("--speaker", default=None, help="The sound card to speak on, by its name.")
+@click.option(
+    "--voice",
+    type=click.Choice(["aloud", "printed"]),
+    help="Speak, or print only; aloud with --mic, else printed.",
+)
+@click.option(
+    "--resume",
+    is_flag=False,
+    flag_value=LATEST,
+    help="Go on with that session, or with the latest one that is open.",
+)
+@_shared
+def run(
+    procedure: str,
+    source: str,
+    script_file: Path | None,
+    device: str | None,
+    speaker: str | None,
+    voice: str | None,
+    resume: str | None,
+    language: str,
+    operator: str,
+    components: tuple[str, ...],
+    recognizer_name: str,
+    model_folder: Path | None,
+    record_file: Path | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Lead the cleaning of PROCEDURE, by voice, keys or script."""
+    from assistant.cli.live import Wishes, lead  # noqa: PLC0415 - see main
+
+    if not procedure and resume is None:
+        raise click.UsageError("name a procedure (`sinkside procedure list`), or --resume")
+    wishes = Wishes(
+        procedure=procedure,
+        source="script" if script_file else source,
+        script_file=script_file,
+        device=device,
+        speaker=speaker,
+        aloud=(voice or ("printed" if script_file or source == "keys" else "aloud")) == "aloud",
+        resume=resume,
+        language=language,
+        operator=operator,
+        components=components,
+        recognizer=recognizer_name,
+        model_folder=model_folder,
+        record_file=record_path(record_file),
+        as_json=as_json,
+    )
+    lead(wishes)
+
+
+@click.command()
+@click.argument("procedure")
+@click.option("--script", "script_file", type=click.Path(path_type=Path), help="Cues, one a line.")
+@click.option("--voice", type=click.Choice(["printed", "espeak"]), default="printed")
+@_shared
+def rehearse(
+    procedure: str,
+    script_file: Path | None,
+    voice: str,
+    language: str,
+    operator: str,
+    components: tuple[str, ...],
+    recognizer_name: str,
+    model_folder: Path | None,
+    record_file: Path | None,
+    *,
+    as_json: bool,
+) -> None:
+    """Lead PROCEDURE on a virtual clock; its record is marked and never counts.
+
+    Without a script, type what you would say; "wait 5 min" lets time pass.
+    """
+    from assistant.station import assemble, script  # noqa: PLC0415 - see main
+
+    plan = assemble.plan(procedure, language, components)
+    cues = script.read(script_file) if script_file else None
+    with ExitStack() as stack:
+        lead_rehearsal(
+            stack,
+            plan,
+            cues if cues is not None else _typed_cues(),
+            mode="rehearsal",
+            operator=operator,
+            recognizer=_recognizer(plan, cues, recognizer_name, model_folder),
+            voice=_voice(stack, voice, language),
+            record_file=record_path(record_file),
+            as_json=as_json,
+        )
+
+
+def lead_rehearsal(
+    stack: ExitStack,
+    plan: Plan,
+    cues: Sequence[Cue] | Iterator[Cue],
+    *,
+    mode: str,
+    operator: str,
+    recognizer: Recognizer | None,
+    voice: Voice,
+    record_file: Path,
+    as_json: bool,
+) -> str:
+    """Follow the cues on a virtual clock; the session's id."""
+    from assistant.record.store import Store  # noqa: PLC0415 - see main
+    from assistant.station import assemble  # noqa: PLC0415
+    from assistant.station.clock import VirtualClock  # noqa: PLC0415
+    from assistant.station.ear import Ear  # noqa: PLC0415
+    from assistant.station.rehearsal import Rehearsal  # noqa: PLC0415
+
+    store = stack.enter_context(Store.open(record_file, write=True))
+    clock = VirtualClock(datetime.now(UTC))
+    means = assemble.Means(
+        mode,
+        operator,
+        recognizer.name if recognizer else "none",
+        recognizer.model_sha256 if recognizer else "",
+        type(voice).__name__,
+    )
+    course = assemble.begin(plan, store, clock, printer(as_json=as_json), means)
+    ear = Ear(plan.interpreter, recognizer)
+    Rehearsal(course, clock, voice, ear).follow(cues)
+    if not course.journal.state.closed:
+        click.echo(f"sinkside: session {course.journal.session} stays open", err=True)
+    return course.journal.session
+
+
+def _recognizer(
+    plan: Plan, cues: Sequence[Cue] | None, name: str, model_folder: Path | None
+) -> Recognizer | None:
+    """The recognizer, where something will be played to it."""
+    from assistant.station.script import Play  # noqa: PLC0415 - see main
+
+    if cues is None or not any(isinstance(cue, Play) for cue in cues):
+        return None
+    return chosen(plan.interpreter, name, model_folder)
+
+
+def chosen(interpreter: Interpreter, name: str, model_folder: Path | None) -> Recognizer:
+    """The recognizer of that name, with the reason for it on standard error."""
+    from assistant.hearing.choose import Choice, Vocabulary, choose  # noqa: PLC0415 - see main
+
+    vocabulary = Vocabulary(
+        interpreter.pack.language,
+        interpreter.grammar,
+        interpreter.automaton,
+        interpreter.pack.orthography,
+    )
+    found = choose(vocabulary, Choice(name), model_folder)
+    click.echo(f"sinkside: {found.why}", err=True)
+    return found.recognizer
+
+
+def _voice(stack: ExitStack, name: str, language: str) -> Voice:
+    from assistant.speaking.voice import EspeakVoice, PrintedVoice  # noqa: PLC0415 - see main
+
+    if name == "printed":
+        return PrintedVoice()
+    return stack.enter_context(EspeakVoice(language=language))
+
+
+def _typed_cues() -> Iterator[Cue]:
+    """Cues from the keyboard: script lines as they are, anything else as if said."""
+    from assistant.station.script import Say, ScriptError, cue  # noqa: PLC0415 - see main
+
+    for line in sys.stdin:
+        text = line.strip()
+        if text.partition(" ")[0] in ("say", "play", "wait", "scan"):
+            # "say again" is a command of its own.
+            if text == "say again":
+                yield Say(text)
+                continue
+            try:
+                found = cue(text, Path.cwd())
+            except ScriptError as error:
+                click.echo(f"sinkside: {error}", err=True)
+                continue
+        else:
+            found = Say(text) if text else None
+        if found is not None:
+            yield found
+
+
+@click.command()
+@click.option("--record", "record_file", type=click.Path(path_type=Path, dir_okay=False))
+@json_option
+def demo(record_file: Path | None, *, as_json: bool) -> None:
+    """A whole short cleaning on spoken audio: no microphone, speaker or network needed.
+
+    Real endpointing and recognizer hear bundled clips, the real voice renders
+    every prompt, the clock is virtual, the record is written and verified.
+    """
+    from assistant.record.store import Store  # noqa: PLC0415 - see main
+    from assistant.shipped import folder  # noqa: PLC0415
+    from assistant.station import assemble, script  # noqa: PLC0415
+
+    plan = assemble.plan("demo-short", "en", ())
+    cues = script.read(folder("audio_fixtures") / "demo.txt")
+    path = record_path(record_file)
+    with ExitStack() as stack:
+        session = lead_rehearsal(
+            stack,
+            plan,
+            cues,
+            mode="demo",
+            operator="demo operator",
+            recognizer=_recognizer(plan, cues, "auto", None),
+            voice=_voice(stack, "espeak", "en"),
+            record_file=path,
+            as_json=as_json,
+        )
+    with Store.open(path, write=False) as store:
+        findings = store.verify()
+        entries = len(store.entries(session))
+    for finding in findings:
+        click.echo(f"record: {finding.what}", err=True)
+    if not as_json:
+        where = f" --record {path}" if record_file else ""
+        click.echo(f"\nThe record is {path}: {entries} entries of this session, every hash good.")
+        click.echo(f"Replay it with: sinkside replay {session}{where}")
+    sys.exit(DAMAGED if findings else GOOD)

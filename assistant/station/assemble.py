@@ -1,0 +1,152 @@
+"""Putting a session together: procedure, pack, record, journal, course."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from assistant.grammar import pack as packs
+from assistant.grammar.interpret import Interpreter, interpreter
+from assistant.procedure.choice import only
+from assistant.record import codec
+from assistant.record.store import SessionUnknownError
+from assistant.session.command import Reopened
+from assistant.session.event import SessionOpened
+from assistant.session.evolve import fold
+from assistant.station import opening
+from assistant.station.course import Course
+from assistant.station.journal import Journal
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from assistant.grammar.pack import Pack
+    from assistant.procedure.model import Procedure
+    from assistant.record.store import Store
+    from assistant.station.account import Row
+    from assistant.station.clock import Clock
+    from assistant.station.opening import Sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What is to be done and what may be said about it, before anything is recorded.
+
+    Attributes:
+        sheet: the procedure with its exact text.
+        procedure: the same, with the chosen components only.
+        pack: the session's language.
+        interpreter: what may be said.
+    """
+
+    sheet: Sheet
+    procedure: Procedure
+    pack: Pack
+    interpreter: Interpreter
+
+
+@dataclass(frozen=True, slots=True)
+class Means:
+    """How a session hears and speaks, as its first entry names it.
+
+    Attributes:
+        mode: "real", "rehearsal" or "demo".
+        operator: who works; "" for the login name.
+        recognizer: its name; "none" where nothing is heard.
+        model_sha256: of its model.
+        voice: the voice's name.
+    """
+
+    mode: str
+    operator: str
+    recognizer: str
+    model_sha256: str
+    voice: str
+
+
+def plan(name: str, language: str, components: Sequence[str]) -> Plan:
+    """The plan for a procedure by name or path.
+
+    Raises:
+        ProcedureUnknownError, SheetError, ChoiceError, PackError, JsgfError
+    """
+    return _planned(opening.read(opening.find(name)), language, components)
+
+
+def _planned(sheet: Sheet, language: str, components: Sequence[str]) -> Plan:
+    pack = packs.load(language)
+    procedure = only(sheet.procedure, components)
+    return Plan(sheet, procedure, pack, interpreter(pack, [procedure]))
+
+
+def begin(
+    plan: Plan, store: Store, clock: Clock, show: Callable[[Row], None], means: Means
+) -> Course:
+    """A new session under way, its first prompts queued.
+
+    Raises:
+        RecordUnreachableError, RecordDamagedError: nothing was begun.
+    """
+    at = clock.now()
+    opened = opening.opened(
+        plan.sheet,
+        plan.procedure,
+        plan.pack,
+        at,
+        mode=means.mode,
+        operator=means.operator,
+        recognizer=means.recognizer,
+        model_sha256=means.model_sha256,
+        voice=means.voice,
+    )
+    journal, effects = Journal.begin(plan.procedure, store, opening.session_id(at), opened)
+    course = Course(journal, plan.pack, clock, show)
+    course.perform(effects)
+    return course
+
+
+def last_open(store: Store) -> str:
+    """The id of the latest real session that was neither signed off nor abandoned.
+
+    Raises:
+        SessionUnknownError: there is none.
+    """
+    for summary in reversed(store.sessions()):
+        events = codec.events(store.entries(summary.id))
+        if not events or fold(events).closed:
+            continue
+        first = events[0]
+        if isinstance(first, SessionOpened) and first.mode == "real":
+            return summary.id
+    raise SessionUnknownError(f"no open session in {store.path}; begin one with `sinkside run`")
+
+
+def recorded_plan(session: str, store: Store) -> Plan:
+    """The plan of a recorded session, by the procedure that its record holds.
+
+    Raises:
+        SessionUnknownError: it is not there, or closed.
+        SheetError: this program no longer reads its procedure.
+        RecordUnreachableError, RecordDamagedError, EntryUnreadableError
+    """
+    events = codec.events(store.entries(session))
+    first = events[0] if events else None
+    if not isinstance(first, SessionOpened) or fold(events).closed:
+        raise SessionUnknownError(f"session {session} is closed; begin a new one")
+    whole = opening.reread(first.procedure_text, f"session {session}")
+    found = opening.Sheet(first.procedure, first.procedure_text, whole)
+    return _planned(found, first.language, first.components)
+
+
+def resumed(
+    session: str, plan: Plan, store: Store, clock: Clock, show: Callable[[Row], None]
+) -> Course:
+    """A recorded session under way again, what has ended meanwhile queued first.
+
+    Raises:
+        SessionUnknownError, RecordUnreachableError, RecordDamagedError, EntryUnreadableError
+    """
+    state = fold(codec.events(store.entries(session)))
+    course = Course(Journal(plan.procedure, store, session, state), plan.pack, clock, show)
+    course.take(Reopened())
+    return course

@@ -1,0 +1,141 @@
+"""Opening a session: a procedure found, its exact text and models named, an id drawn."""
+
+from __future__ import annotations
+
+import getpass
+import hashlib
+import secrets
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant import __version__
+from assistant.procedure import sheet
+from assistant.procedure.finding import SheetError
+from assistant.session.event import SessionOpened
+from assistant.shipped import folder
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from assistant.grammar.pack import Pack
+    from assistant.procedure.model import Procedure
+
+
+class ProcedureUnknownError(Exception):
+    """No procedure of that name; the message lists what there is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A procedure with the exact text that it was read from.
+
+    Attributes:
+        source: the file, or whatever else names where the text came from.
+        text: the sheet.
+        procedure: what it states.
+    """
+
+    source: str
+    text: str
+    procedure: Procedure
+
+
+def shipped() -> tuple[Path, ...]:
+    """The sheets that travel with the program."""
+    return tuple(sorted(folder("procedures").glob("*.yaml")))
+
+
+def find(name: str) -> Path:
+    """The path of a procedure: a file, or the name of a shipped one.
+
+    Raises:
+        ProcedureUnknownError: neither.
+    """
+    path = Path(name)
+    if path.suffix in (".yaml", ".yml") or path.exists():
+        return path
+    for known in shipped():
+        if known.stem == name:
+            return known
+    names = ", ".join(known.stem for known in shipped())
+    raise ProcedureUnknownError(f'there is no procedure "{name}"; there are: {names}, or a file')
+
+
+def read(path: Path) -> Sheet:
+    """The procedure in a sheet, with its text.
+
+    Raises:
+        SheetError: it cannot be read, or has mistakes.
+    """
+    data = sheet.read_bytes(path)
+    procedure = sheet.parse(data, str(path))
+    return Sheet(str(path), data.decode("utf-8"), procedure)
+
+
+def reread(text: str, source: str) -> Procedure:
+    """The procedure whose text a record holds.
+
+    Raises:
+        SheetError: this program no longer reads that text.
+    """
+    return sheet.parse(text.encode(), source)
+
+
+def opened(
+    found: Sheet,
+    chosen: Procedure,
+    pack: Pack,
+    at: datetime,
+    *,
+    mode: str,
+    operator: str,
+    recognizer: str,
+    model_sha256: str,
+    voice: str,
+) -> SessionOpened:
+    """The first entry of a session: who, what, and by which exact texts and models."""
+    procedure = found.procedure
+    return SessionOpened(
+        at=at,
+        procedure=procedure.id,
+        revision=procedure.revision,
+        title=procedure.title,
+        notice=procedure.notice,
+        procedure_text=found.text,
+        procedure_sha256=hashlib.sha256(found.text.encode()).hexdigest(),
+        grammar_sha256=pack.sha256,
+        recognizer=recognizer,
+        model_sha256=model_sha256,
+        voice=voice,
+        language=pack.language,
+        operator=operator or _operator(),
+        mode=mode,
+        program=f"sinkside {__version__}",
+        components=tuple(component.id for component in chosen.components),
+    )
+
+
+def session_id(at: datetime) -> str:
+    """A new session's id: its moment, and four signs against chance."""
+    return f"{at:%Y%m%d-%H%M%S}-{secrets.token_hex(2)}"
+
+
+def _operator() -> str:
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return "unnamed"
+
+
+__all__ = [
+    "ProcedureUnknownError",
+    "Sheet",
+    "SheetError",
+    "find",
+    "opened",
+    "read",
+    "reread",
+    "session_id",
+    "shipped",
+]
