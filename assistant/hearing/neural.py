@@ -1,0 +1,222 @@
+"""The English recognizer: a small speech model, decoded under the grammar.
+
+Only texts of the grammar are searched, and beside them the model writes freely what
+it hears.  A sentence may act when the grammar explains the sound nearly as well as
+the free text does; other speech is explained much better by free text.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from assistant.grammar.written import WrittenForms
+from assistant.hearing import tokens
+from assistant.hearing.beam import Search, search
+from assistant.hearing.recognizer import SAMPLE_RATE, Hypothesis, ModelMissingError
+from assistant.hearing.speech_model import REMEDY, CachedDecoder, SpeechModel, model_folder
+from assistant.hearing.tokens import TokenFileError, TokenGrammar
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    import numpy.typing as npt
+
+    from assistant.grammar.automaton import Automaton, Parse
+    from assistant.grammar.orthography import Orthography
+    from assistant.hearing.beam import Found
+    from assistant.hearing.recognizer import Utterance
+
+LONGEST_S = 8.0  # the decoder fails above 384 states, about 9.2 s
+SHORTEST_S = 0.1  # less is a click
+_LEAD_S, _TAIL_S = 0.2, 0.3  # silence put around the sound, seconds
+_FRAME = 320  # samples, 20 ms
+_QUIET = 1e-3  # a frame 30 dB below the loudest is not speech
+_NO_SENTENCE = -999.0  # score where the grammar has nothing to offer; finite for records
+_SILENCE = 1e-4  # full scale 1.0: below this nothing was said
+
+
+class UnwritableWordError(ValueError):
+    """A word of the grammar that the model cannot write; the message names it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Thresholds:
+    """When a sentence may act, and how it is searched for.
+
+    Where the numbers come from: THRESHOLD_ORIGIN
+
+    Attributes:
+        least_score: nats; how much worse than free text the sentence may be.
+        least_per_letter: nats a letter; how unlikely its letters may be on average.
+        least_lead: nats; how far the runner-up must lie behind.
+        reward: nats for each letter of a text that the speech is long enough for.
+            Such models like to stop too early; a text that leaves speech unexplained
+            must not win by being short.
+        letters_per_s: how many letters a second of speech is long enough for.
+        beams: paths kept in the search.
+    """
+
+    least_score: float = -6.0
+    least_per_letter: float = -2.0
+    least_lead: float = 0.0
+    reward: float = 0.6
+    letters_per_s: float = 13.0
+    beams: int = 6
+
+
+@dataclass(frozen=True, slots=True)
+class _Sentence:
+    """All spellings of one meaning.
+
+    Attributes:
+        parse: words and tags of its likeliest spelling.
+        score: nats, spellings summed, relative to free decoding.
+        per_letter: nats, log-likelihood of the likeliest spelling for each letter.
+    """
+
+    parse: Parse
+    score: float
+    per_letter: float
+
+
+@dataclass(slots=True)
+class NeuralRecognizer:
+    """Hears English under a grammar (``hearing.recognizer.Recognizer``).
+
+    Attributes:
+        automaton: of the grammar.
+        orthography: how its words may be written.
+        model: the networks.
+        thresholds: when a sentence may act.
+        name: of the recognizer.
+        model_sha256: hex, over the model's files.
+    """
+
+    automaton: Automaton
+    orthography: Orthography
+    model: SpeechModel
+    thresholds: Thresholds = field(default_factory=Thresholds)
+    name: str = "neural"
+    model_sha256: str = field(init=False)
+    _grammar: TokenGrammar = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        self.model_sha256 = self.model.sha256
+        try:
+            texts = tokens.read(self.model.tokens)
+        except TokenFileError as error:
+            raise ModelMissingError(f"tokenizer.bin is damaged: {error}; {REMEDY}") from error
+        self._grammar = TokenGrammar(texts, WrittenForms(self.automaton, self.orthography))
+        unwritable = self._grammar.unwritable()
+        if unwritable:
+            words = ", ".join(sorted(unwritable))
+            raise UnwritableWordError(
+                f"the English model cannot write {words}; "
+                "give the word another spelling under `spellings` in words.yaml"
+            )
+
+    @classmethod
+    def load(
+        cls,
+        automaton: Automaton,
+        orthography: Orthography,
+        folder: Path | None = None,
+        *,
+        threads: int = 1,
+    ) -> NeuralRecognizer:
+        """A recognizer with the model in a folder, by default the one in the wheel.
+
+        Raises:
+            ModelMissingError: the wheel or a file is missing or damaged.
+            UnwritableWordError: the grammar has a word that the model cannot write.
+        """
+        model = SpeechModel.read(folder or model_folder(), threads)
+        return cls(automaton, orthography, model)
+
+    def hear(self, utterance: Utterance) -> Hypothesis:
+        """The best sentence of the grammar, or a rejection; never raises on sound."""
+        began = time.perf_counter()
+        heard = self._heard(np.asarray(utterance.samples, np.float32).reshape(-1))
+        return replace(heard, decode_ms=(time.perf_counter() - began) * 1000)
+
+    def _heard(self, samples: npt.NDArray[np.float32]) -> Hypothesis:
+        seconds = len(samples) / SAMPLE_RATE
+        if seconds < SHORTEST_S or not np.isfinite(samples).all():
+            return _rejected("no speech: the sound is empty or no longer than a click")
+        if seconds > LONGEST_S:
+            return _rejected(f"too long: {seconds:.1f} s; one command is at most {LONGEST_S:.0f} s")
+        if float(np.abs(samples).max()) < _SILENCE:
+            return _rejected("no speech: silence")
+        limits = Search(
+            beams=self.thresholds.beams,
+            reward=self.thresholds.reward,
+            enough=self.thresholds.letters_per_s * _speech_s(samples),
+        )
+        padding = int(_LEAD_S * SAMPLE_RATE), int(_TAIL_S * SAMPLE_RATE)
+        states = self.model.encode(np.pad(samples, padding))
+        decoder = CachedDecoder(self.model.decoder, states, limits.beams + 1)
+        return self._judged(search(decoder, self._grammar, limits), limits)
+
+    def _judged(self, found: Found, limits: Search) -> Hypothesis:
+        free = limits.rank(found.free.score, found.free.length)
+        sentences = self._sentences(found, limits, free)
+        if not sentences:
+            return _rejected("nothing in the grammar sounds like this")
+        best = sentences[0]
+        second = sentences[1] if len(sentences) > 1 else None
+        reason = self._reason(best, second)
+        return Hypothesis(
+            text=best.parse.text,
+            tags=best.parse.tags,
+            score=best.score,
+            accepted=not reason,
+            runner_up=second.parse.text if second else "",
+            runner_up_score=second.score if second else None,
+            reason=reason,
+        )
+
+    def _sentences(self, found: Found, limits: Search, free: float) -> Sequence[_Sentence]:
+        """What was found, one for each meaning, best first."""
+        meanings: dict[object, _Sentence] = {}
+        written = self._grammar.written
+        for path in found.paths:  # best first, so the first spelling gives the words
+            words = written.readings(self._grammar.text(path.ids))[0]
+            parse = self.automaton.parse(words)
+            if parse is None:
+                raise AssertionError(f"{words} is a reading but no sentence")
+            meaning = written.canonical(words), tuple(tag for tag, _ in parse.tags)
+            score = limits.rank(path.score, path.length) - free
+            known = meanings.get(meaning)
+            if known is None:
+                per_letter = path.score / max(path.length, 1.0)
+                meanings[meaning] = _Sentence(parse, score, per_letter)
+            else:
+                summed = float(np.logaddexp(known.score, score))
+                meanings[meaning] = replace(known, score=summed)
+        return sorted(meanings.values(), key=lambda sentence: -sentence.score)
+
+    def _reason(self, best: _Sentence, second: _Sentence | None) -> str:
+        """Why the sentence may not act; "" where it may."""
+        if best.score < self.thresholds.least_score:
+            return "sounds like other speech than a command"
+        if best.per_letter < self.thresholds.least_per_letter:
+            return "too unclear to be a command"
+        if second and best.score - second.score < self.thresholds.least_lead:
+            return f"could as well be: {second.parse.text}"
+        return ""
+
+
+def _rejected(reason: str) -> Hypothesis:
+    return Hypothesis(text="", tags=(), score=_NO_SENTENCE, accepted=False, reason=reason)
+
+
+def _speech_s(samples: npt.NDArray[np.float32]) -> float:
+    """How long somebody speaks in these samples, pauses left out, seconds."""
+    whole = len(samples) // _FRAME * _FRAME
+    power = (samples[:whole].reshape(-1, _FRAME) ** 2).mean(axis=1)
+    return float((power > power.max() * _QUIET).sum()) * _FRAME / SAMPLE_RATE
