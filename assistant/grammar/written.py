@@ -22,7 +22,7 @@ from assistant.grammar.digits import Digits, DigitWriter, Size
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from assistant.grammar.automaton import Automaton
+    from assistant.grammar.automaton import Arc, Automaton
     from assistant.grammar.orthography import Orthography
 
 _NONE: frozenset[Size] = frozenset()
@@ -234,17 +234,17 @@ class WrittenForms:
             case _Ready():
                 yield from self._words(place)
             case _Wrote(node, touching, barred):
-                yield _Edge("", _Ready(node, touching, barred))
-                apart = _Ready(node, touching=False, barred=barred)
-                yield from (_Edge(text, apart) for text in _SEPARATORS)
+                if self.automaton.arcs[node]:
+                    yield _Edge("", _Ready(node, touching, barred))
+                    apart = _Ready(node, touching=False, barred=barred)
+                    yield from (_Edge(text, apart) for text in _SEPARATORS)
                 if self.automaton.ends[node] is not None:
                     yield from (_Edge(text, _Closed()) for text in _CLOSINGS)
             case _Number(node, digits):
                 if digits.complete:
                     yield _Edge("", _Wrote(node, touching=False, barred=digits.barred))
                 for arc in self.automaton.arcs[node]:
-                    for text, state in self._writer.go_on(digits, arc.word):
-                        yield _Edge(text, _Number(arc.target, state), arc.word)
+                    yield from self._digits(arc, self._writer.go_on(digits, arc.word))
 
     def _words(self, place: _Ready) -> Iterator[_Edge]:
         for arc in self.automaton.arcs[place.node]:
@@ -253,5 +253,11 @@ class WrittenForms:
                     after = _Wrote(arc.target, touching=text[-1].isalpha(), barred=_NONE)
                     yield _Edge(text, after, arc.word)
             if self._writer.size(arc.word) not in {None, *place.barred}:
-                for text, state in self._writer.begin(arc.word):
-                    yield _Edge(text, _Number(arc.target, state), arc.word)
+                yield from self._digits(arc, self._writer.begin(arc.word))
+
+    def _digits(self, arc: Arc, writes: Iterator[tuple[str, Digits]]) -> Iterator[_Edge]:
+        for text, digits in writes:
+            number = _Number(arc.target, digits)
+            # A guess that no sentence of the grammar bears out leads nowhere.
+            if digits.complete or any(True for _ in self._edges(number)):
+                yield _Edge(text, number, arc.word)
