@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import struct
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, BinaryIO, Final
+from typing import TYPE_CHECKING, Any, BinaryIO, Final
 
 import numpy as np
 
@@ -151,7 +151,7 @@ def _decode(path: Path) -> tuple[npt.NDArray[np.float32], int]:
             with soundfile.SoundFile(raw) as sound:
                 _refuse_format(path, sound.format, sound.samplerate)
                 promised, rate_hz = sound.frames, sound.samplerate
-                samples = sound.read(dtype="float32", always_2d=True)
+                samples = _samples(path, sound)
     except FileNotFoundError:
         raise AudioError(f"{path}: there is no such file; check the path") from None
     except PermissionError:
@@ -169,6 +169,18 @@ def _decode(path: Path) -> tuple[npt.NDArray[np.float32], int]:
             f"{promised / rate_hz:.3f} s; copy it again, or {_REMEDY}"
         )
     return samples, rate_hz
+
+
+def _samples(path: Path, sound: Any) -> npt.NDArray[np.float32]:  # noqa: ANN401  (no types)
+    """All samples of an open file, float32, shape (n, channels)."""
+    try:
+        samples: npt.NDArray[np.float32] = sound.read(dtype="float32", always_2d=True)
+    except RuntimeError as error:
+        reason = str(error).strip().rstrip(".").removeprefix("Error : ")
+        raise AudioError(
+            f"{path}: is damaged or breaks off ({reason}); copy it again, or {_REMEDY}"
+        ) from None
+    return samples
 
 
 def _refuse_format(path: Path, container: str, rate_hz: int) -> None:

@@ -67,7 +67,7 @@ class PocketsphinxRecognizer:
     def hear(self, utterance: Utterance) -> Hypothesis:
         """The sentence of the grammar that fits best; rejected only where none is left."""
         begun = time.perf_counter()
-        self._decoder.start_stream()  # forget the noise estimate of the utterance before
+        self._decoder.reinit_feat()  # forget the noise estimate of the utterance before
         self._decoder.start_utt()
         self._decoder.process_raw(pcm(utterance.samples), full_utt=True)
         self._decoder.end_utt()

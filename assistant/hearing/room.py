@@ -38,4 +38,4 @@ def pcm(samples: npt.NDArray[np.float32]) -> bytes:
     tone = np.fft.irfft(spectrum, len(sound))
     speech_rms = float(np.sqrt(np.mean(np.square(samples)))) if len(samples) else 0.0
     sound += tone / tone.std() * max(_BELOW_SPEECH * speech_rms, _LEAST)
-    return np.asarray(np.clip(sound, -1.0, 1.0) * 32767.0, dtype="<i2").tobytes()
+    return np.rint(np.clip(sound, -1.0, 1.0) * 32767.0).astype("<i2").tobytes()

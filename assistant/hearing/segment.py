@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from assistant.hearing.frames import Audio
 
 # ``whole`` may look at everything before it decides, so it needs no quick end.
-WHOLE: Final = Limits(on=0.4, off=0.25, hangover_s=0.64, pre_roll_s=0.3, tail_s=0.3)
+WHOLE: Final = Limits(on=0.5, off=0.3, hangover_s=0.64, pre_roll_s=0.3, tail_s=0.3)
 """Limits for a file that holds one utterance."""
 
 _LEAST_SURE: Final = 0.5
@@ -85,6 +85,7 @@ class Segmenter:
     ) -> None:
         self.limits = limits or Limits()
         self._voice_activity = voice_activity or Silero()
+        self._voice_activity.reset()  # it may have heard other sound before
         self._settled = settled
         self._framer = Framer()
         self._kept: deque[npt.NDArray[np.float32]] = deque()
