@@ -154,6 +154,8 @@ class NeuralRecognizer:
             return _rejected("no speech: silence")
         limits = Search(
             beams=self.thresholds.beams,
+            # Free text about noise can go round in circles; speech has fewer tokens.
+            most_tokens=int(8 + 6 * seconds),
             reward=self.thresholds.reward,
             enough=self.thresholds.letters_per_s * _speech_s(samples),
         )
