@@ -5,15 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from assistant.record.store import Store
 from assistant.speaking.voice import PrintedVoice
 from assistant.station import assemble, script
-from assistant.station.account import Row
 from assistant.station.clock import VirtualClock
-from assistant.station.course import Course
 from assistant.station.ear import Ear
 from assistant.station.rehearsal import Rehearsal
+
+if TYPE_CHECKING:
+    from assistant.record.store import Store
+    from assistant.station.account import Row
+    from assistant.station.course import Course
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 MEANS = assemble.Means("real", "invented operator", "none", "", "printed")

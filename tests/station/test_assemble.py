@@ -48,7 +48,7 @@ def test_a_session_goes_on_at_the_same_place_with_the_soaks_true_time_left(kit):
 
 
 def test_a_closed_session_is_not_gone_on_with(kit):
-    course = kit.follow("abandon the session", "affirmative")
+    course = kit.follow("abandon this cleaning", "affirmative")
     with pytest.raises(SessionUnknownError, match="is closed"):
         assemble.recorded_plan(course.journal.session, kit.store)
     with pytest.raises(SessionUnknownError, match="no open session"):

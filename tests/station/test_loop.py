@@ -165,7 +165,7 @@ def test_a_script_is_followed_on_the_real_clock(kit):
     kit.clock = RealClock()
     course = kit.begin()
     inbox = queue.Queue()
-    script = cues("next", "wait 1 s", "abandon the session", "affirmative")
+    script = cues("next", "wait 1 s", "abandon this cleaning", "affirmative")
     ear = Ear(kit.plan.interpreter)
     loop = Loop(course, PrintedMouth(), ear, inbox, sources=0, cues=iter(script))
     begun = kit.clock.now()

@@ -1,0 +1,221 @@
+"""The command line as its contract states it: outputs, exit codes, plain sentences."""
+
+import itertools
+import json
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+SINKSIDE = [sys.executable, "-c", "from assistant.cli.main import main; main()"]
+
+
+def sinkside(*arguments, typed=None, **environment):
+    return subprocess.run(
+        [*SINKSIDE, *map(str, arguments)],
+        input=typed,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        errors="replace",
+        check=False,
+        timeout=120,
+        env={**os.environ, **environment},
+    )
+
+
+@pytest.fixture
+def led(tmp_path):
+    """A record with one rehearsal in it, and its session."""
+    path = tmp_path / "record.db"
+    done = sinkside(
+        "rehearse",
+        "demo-short",
+        "--record",
+        path,
+        typed="next\nabandon this cleaning\naffirmative\n",
+    )
+    assert done.returncode == 0, done.stderr
+    listed = sinkside("record", "list", "--json", "--record", path)
+    return path, json.loads(listed.stdout)["session"]
+
+
+def test_help_needs_no_heavy_library_and_no_time():
+    sinkside("--help")  # compiled once
+    spent = []
+    for _ in range(3):
+        begun = time.perf_counter()
+        assert sinkside("--help").returncode == 0
+        spent.append(time.perf_counter() - begun)
+    assert min(spent) < 0.4  # 0.2 s, twice that beside a busy neighbour
+    heavy = "import sys; from assistant.cli.main import cli; sys.exit(len({'numpy','onnxruntime','sqlalchemy','vosk','yaml','sounddevice'} & set(sys.modules)))"
+    assert subprocess.run([sys.executable, "-c", heavy], check=False).returncode == 0
+
+
+@pytest.mark.parametrize(
+    "command",
+    ["demo", "run", "rehearse", "listen", "grammar", "wording", "procedure", "record", "replay"],
+)
+def test_every_command_tells_its_use(command):
+    done = sinkside(command, "--help")
+    assert done.returncode == 0
+    assert "Usage:" in done.stdout
+
+
+def test_an_unknown_command_is_a_usage_error():
+    assert sinkside("dance").returncode == 2
+
+
+def test_a_rehearsal_is_marked_and_replayed(led):
+    path, session = led
+    row = json.loads(sinkside("record", "list", "--json", "--record", path).stdout)
+    assert (row["mode"], row["phase"], row["procedure"]) == ("rehearsal", "abandoned", "demo-short")
+    replayed = sinkside("replay", session, "--record", path)
+    assert replayed.returncode == 0
+    assert "Blood on these parts can infect you." in replayed.stdout
+    assert "abandoned" in replayed.stdout.splitlines()[-1]
+
+
+def test_entries_are_shown_as_the_contract_names_them(led):
+    path, session = led
+    lines = sinkside("record", "show", session, "--json", "--record", path).stdout.splitlines()
+    entries = [json.loads(line) for line in lines]
+    assert set(entries[0]) == {"seq", "at", "type", "body", "prev", "hash"}
+    assert [entry["seq"] for entry in entries] == list(range(1, len(entries) + 1))
+    assert all(later["prev"] == entry["hash"] for entry, later in itertools.pairwise(entries))
+
+
+def test_a_sound_record_verifies_and_a_changed_one_exits_5(led):
+    path, session = led
+    assert sinkside("record", "verify", "--record", path).returncode == 0
+    data = path.read_bytes()
+    assert b"wet" not in data
+    changed = data.replace(b"Caution. Blood", b"Caution. Bload")
+    assert changed != data
+    path.write_bytes(changed)
+    done = sinkside("record", "verify", "--record", path)
+    assert done.returncode == 5
+    assert session in done.stdout
+    assert sinkside("replay", session, "--record", path).returncode == 5
+
+
+def test_a_record_that_is_not_there_exits_6_with_a_sentence(tmp_path):
+    done = sinkside("record", "list", "--record", tmp_path / "none.db")
+    assert done.returncode == 6
+    assert done.stderr.startswith("sinkside: ")
+    assert "Traceback" not in done.stderr
+
+
+def test_an_unknown_session_or_procedure_exits_2(led):
+    path, _ = led
+    assert sinkside("replay", "nobody", "--record", path).returncode == 2
+    done = sinkside("rehearse", "no-such-device", "--record", path)
+    assert done.returncode == 2
+    assert "demo-short" in done.stderr
+
+
+def test_a_broken_sheet_is_told_by_line_and_exits(tmp_path):
+    sheet = tmp_path / "bad.yaml"
+    sheet.write_text("id: bad\nsoak: 1:30\n")
+    done = sinkside("procedure", "check", sheet)
+    assert done.returncode == 1
+    assert f"{sheet}:2:" in done.stdout
+    led = sinkside("rehearse", sheet, "--record", tmp_path / "r.db", typed="")
+    assert led.returncode == 3
+    assert "Traceback" not in led.stderr
+    assert sinkside("procedure", "check", tmp_path / "none.yaml").returncode == 3
+
+
+def test_shipped_procedures_are_listed_checked_and_shown():
+    listed = sinkside("procedure", "list")
+    assert "demo-grasper" in listed.stdout
+    assert sinkside("procedure", "check", "demo-grasper", "demo-short").returncode == 0
+    assert "bath temperature" in sinkside("procedure", "show", "demo-grasper").stdout
+
+
+def test_wording_shows_the_spoken_words():
+    done = sinkside("wording", "Soak 5–10 min")
+    assert "five to ten minutes" in done.stdout
+    assert sinkside("wording", "☃").returncode == 3
+
+
+def test_phrases_are_sampled_with_their_meaning():
+    lines = sinkside("grammar", "sample", "--json").stdout.splitlines()
+    rows = [json.loads(line) for line in lines]
+    assert {"command": "next", "text": "next"} in rows
+    assert {"command": "start_soak", "text": "start soak"} in rows
+    assert all(set(row) == {"command", "text"} for row in rows)
+    assert len({row["command"].split()[0] for row in rows}) == 21
+
+
+def test_no_sound_card_is_one_sentence_and_exit_4(tmp_path):
+    done = sinkside("run", "demo-short", "--record", tmp_path / "r.db")
+    assert done.returncode == 4, done.stderr
+    assert "Traceback" not in done.stderr
+    # Nothing was begun: what is missing is told before anything is recorded.
+    assert sinkside("record", "list", "--record", tmp_path / "r.db").stdout == ""
+
+
+def test_a_session_without_a_procedure_is_a_usage_error(tmp_path):
+    assert sinkside("run", "--keys", "--record", tmp_path / "r.db").returncode == 2
+
+
+def test_typed_lines_lead_a_live_session_and_it_goes_on_after_the_end(tmp_path):
+    path = tmp_path / "r.db"
+    first = sinkside("run", "demo-short", "--keys", "--record", path, typed="next\n")
+    assert first.returncode == 0
+    assert "stays open" in first.stderr
+    again = sinkside(
+        "run",
+        "--resume",
+        "--keys",
+        "--record",
+        path,
+        typed="next\nabandon this cleaning\naffirmative\n",
+    )
+    assert again.returncode == 0
+    assert "The session goes on after an interruption." in again.stdout
+    assert sinkside("run", "--resume", "--keys", "--record", path, typed="").returncode == 2
+
+
+def test_a_script_that_cannot_be_followed_exits_3(tmp_path):
+    script = tmp_path / "s.txt"
+    script.write_text("shout next\n")
+    done = sinkside("rehearse", "demo-short", "--script", script, "--record", tmp_path / "r.db")
+    assert done.returncode == 3
+    assert f"{script}:1:" in done.stderr
+
+
+def test_json_rows_are_pure_json_on_standard_output(tmp_path):
+    done = sinkside(
+        "rehearse", "demo-short", "--json", "--record", tmp_path / "r.db", typed="next\n"
+    )
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    assert {"heard", "said"} <= {row["kind"] for row in rows}
+
+
+def test_a_terminal_without_the_signs_ends_nothing(led):
+    path, session = led
+    done = sinkside("replay", session, "--record", path, PYTHONIOENCODING="ascii")
+    assert done.returncode == 0
+
+
+def test_square_brackets_are_printed_as_they_are(tmp_path):
+    done = sinkside(
+        "rehearse", "demo-short", "--record", tmp_path / "r.db", typed="[unk] [/] [bold\n"
+    )
+    assert '"[unk] [/] [bold"' in done.stdout
+
+
+def test_an_unforeseen_fault_is_a_sentence_and_a_file(monkeypatch, capsys):
+    from assistant.cli.failure import report
+
+    assert report(ZeroDivisionError("oops")) == 1
+    told = capsys.readouterr().err
+    assert "Traceback" not in told
+    kept = Path(told.split("are in ")[1].strip())
+    assert "ZeroDivisionError" in kept.read_text()
+    kept.unlink()

@@ -1,0 +1,52 @@
+"""Every prompt of every shipped procedure can be shown and spoken."""
+
+import pytest
+
+from assistant.grammar.pack import load
+from assistant.session.effect import Prompt, Slot, Style
+from assistant.session.effects import step_prompts
+from assistant.speaking.line import line
+from assistant.station.opening import read, shipped
+
+PACK = load("en")
+
+
+@pytest.mark.parametrize("path", shipped(), ids=lambda path: path.stem)
+def test_every_prompt_of_every_shipped_step_has_words(path):
+    for component in read(path).procedure.components:
+        for step in component.steps:
+            for prompt in step_prompts(step):
+                said = line(PACK, prompt)
+                assert said.shown
+                assert not any(sign.isdigit() for sign in said.spoken)
+
+
+def test_a_caution_begins_with_its_own_word():
+    said = line(PACK, Prompt("caution", (Slot("text", "Do not soak the handle."),)))
+    assert said.spoken.split()[0].lower().strip(".") == "caution"
+
+
+def test_a_read_back_number_is_shown_as_a_number_and_spoken_sign_by_sign():
+    slots = (Slot("of", "bath temperature"), Slot("value", "105", Style.DIGITS), Slot("unit", "°F"))
+    said = line(PACK, Prompt("read_back_reading", slots))
+    assert said.shown.startswith("Bath temperature: 105 °F.")
+    assert "one zero five degrees fahrenheit" in said.spoken.lower()
+
+
+def test_a_lot_is_spoken_by_the_radiotelephony_alphabet():
+    said = line(
+        PACK, Prompt("read_back_lot", (Slot("of", "lot"), Slot("value", "A37", Style.SPELLED)))
+    )
+    assert "alfa three seven" in said.spoken.lower()
+    assert "A37" in said.shown
+
+
+def test_choices_are_listed_as_phrases():
+    slot = Slot("may_say", "next|switch:insert|go_back", Style.PHRASES)
+    said = line(PACK, Prompt("help", (slot,)))
+    assert said.shown == 'You may say "next", "switch to the insert", or "go back".'
+
+
+def test_an_empty_unit_leaves_no_gap():
+    slots = (Slot("of", "count"), Slot("value", "4", Style.DIGITS), Slot("unit", ""))
+    assert line(PACK, Prompt("read_back_reading", slots)).shown.startswith("Count: 4. Say")
