@@ -157,6 +157,20 @@ def test_three_commands_are_three_utterances(speak, silero):
     assert found[-1].speech_end_s > len(sound) / RATE_HZ - 0.2
 
 
+@pytest.mark.parametrize(("one", "other"), [("next", "next"), ("how long", "carry on")])
+def test_two_complete_commands_a_third_of_a_second_apart_are_two(one, other, speak, silero):
+    def trimmed(sound):
+        first, *_, last = np.flatnonzero(np.abs(sound) > 0.01)
+        return sound[first:last]
+
+    words = [trimmed(speak(one)), silence(0.3), trimmed(speak(other))]
+    sound = np.concatenate([silence(1.0), *words, silence(1.0)])
+    sound += pink_noise(len(sound) / RATE_HZ, 0.001)[: len(sound)]
+    segmenter = Segmenter(None, silero, settled=lambda _utterance: True)
+    assert len(segmenter.push(sound) + segmenter.flush()) == 2
+    assert len(utterances(Audio(sound), None, silero)) == 1
+
+
 def test_the_same_sound_gives_the_same_utterances_after_other_sound(speak, silero):
     audio = Audio(np.concatenate([silence(0.5), speak("carry on"), silence(1.0)]))
     first = utterances(audio, None, silero)
