@@ -23,7 +23,6 @@ _CODES = {
     "EntryUnreadableError": DAMAGED,
     "JsgfError": UNREADABLE,
     "MicrophoneError": MISSING,
-    "MicrophoneLost": MISSING,
     "ModelMissingError": MISSING,
     "OrthographyError": UNREADABLE,
     "PackError": UNREADABLE,

@@ -9,11 +9,11 @@ because a sound is never the only sign.
 
 from __future__ import annotations
 
-from enum import StrEnum
 from functools import cache
 
 import numpy as np
 
+from assistant.session.effect import ToneName
 from assistant.speaking.clip import Clip
 
 RATE = 22_050  # Hz, as the voice's clips
@@ -21,27 +21,18 @@ PEAK = 0.5  # of full scale: about as loud as speech that peaks at 1
 FADE_S = 0.01  # at both ends of each pulse, so that none clicks
 
 
-class Tone(StrEnum):
-    """A tone; its value is the word printed for it."""
-
-    HEARD = "heard"
-    REFUSED = "refused"
-    ATTENTION = "attention"
-    TIMER = "timer"
-
-
 # Pulses of each tone: (Hz at the start, Hz at the end, seconds, seconds of silence
 # after it, share of the third harmonic).
 _PULSES = {
-    Tone.HEARD: ((1047.0, 1568.0, 0.14, 0.0, 0.0),),
-    Tone.REFUSED: ((330.0, 262.0, 0.16, 0.07, 0.5), (262.0, 208.0, 0.22, 0.0, 0.5)),
-    Tone.ATTENTION: ((784.0, 784.0, 0.16, 0.08, 0.1),) * 2 + ((784.0, 784.0, 0.2, 0.0, 0.1),),
-    Tone.TIMER: ((2093.0, 2093.0, 0.07, 0.07, 0.0),) * 5,
+    ToneName.HEARD: ((1047.0, 1568.0, 0.14, 0.0, 0.0),),
+    ToneName.REFUSED: ((330.0, 262.0, 0.16, 0.07, 0.5), (262.0, 208.0, 0.22, 0.0, 0.5)),
+    ToneName.ATTENTION: ((784.0, 784.0, 0.16, 0.08, 0.1),) * 2 + ((784.0, 784.0, 0.2, 0.0, 0.1),),
+    ToneName.TIMER: ((2093.0, 2093.0, 0.07, 0.07, 0.0),) * 5,
 }
 
 
 @cache
-def clip(tone: Tone) -> Clip:
+def clip(tone: ToneName) -> Clip:
     """The tone's sound; its words are the word printed for it."""
     parts = [_pulse(*pulse) for pulse in _PULSES[tone]]
     return Clip(np.concatenate(parts).astype(np.float32), RATE, tone.value)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from assistant.record import codec
 from assistant.session.decide import decide, open_session
 from assistant.session.effects import effects
-from assistant.session.evolve import evolve
+from assistant.session.evolve import evolve, fold
 from assistant.session.state import State
 
 if TYPE_CHECKING:
@@ -27,12 +27,22 @@ if TYPE_CHECKING:
 
 @dataclass(slots=True)
 class Journal:
-    """A session and its place in the record."""
+    """A session and its place in the record.
+
+    Attributes:
+        procedure: what is led.
+        store: the record, open for writing.
+        session: the session's id.
+        state: the fold of what was recorded.
+        doubtful: whether the record may hold more than the state knows, after a
+            failed append; the state is then folded anew before anything else.
+    """
 
     procedure: Procedure
     store: Store
     session: str
     state: State
+    doubtful: bool = False
 
     @classmethod
     def begin(
@@ -55,12 +65,18 @@ class Journal:
             RecordUnreachableError: nothing happened.
             RecordDamagedError: nothing happened.
         """
+        if self.doubtful:
+            # A disk that failed in the last step of a commit may hold it all the same.
+            self.state = fold(codec.events(self.store.entries(self.session)))
+            self.doubtful = False
         return self._commit(decide(self.procedure, self.state, what, at), at)
 
     def _commit(self, events: tuple[Event, ...], at: datetime) -> tuple[Effect, ...]:
         if not events:
             return ()
+        self.doubtful = True
         self.store.append(self.session, [codec.body(event) for event in events], at)
+        self.doubtful = False
         done: list[Effect] = []
         for event in events:
             before, self.state = self.state, evolve(self.state, event)

@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from assistant.cli.failure import report
+
 SINKSIDE = [sys.executable, "-c", "from assistant.cli.main import main; main()"]
 
 
@@ -51,7 +53,10 @@ def test_help_needs_no_heavy_library_and_no_time():
         assert sinkside("--help").returncode == 0
         spent.append(time.perf_counter() - begun)
     assert min(spent) < 0.4  # 0.2 s, twice that beside a busy neighbour
-    heavy = "import sys; from assistant.cli.main import cli; sys.exit(len({'numpy','onnxruntime','sqlalchemy','vosk','yaml','sounddevice'} & set(sys.modules)))"
+    heavy = (
+        "import sys; from assistant.cli.main import cli; sys.exit(len(set(sys.modules)"
+        " & {'numpy', 'onnxruntime', 'sqlalchemy', 'vosk', 'yaml', 'sounddevice'}))"
+    )
     assert subprocess.run([sys.executable, "-c", heavy], check=False).returncode == 0
 
 
@@ -137,7 +142,7 @@ def test_shipped_procedures_are_listed_checked_and_shown():
 
 
 def test_wording_shows_the_spoken_words():
-    done = sinkside("wording", "Soak 5–10 min")
+    done = sinkside("wording", "Soak 5\u201310 min")
     assert "five to ten minutes" in done.stdout
     assert sinkside("wording", "☃").returncode == 3
 
@@ -210,9 +215,7 @@ def test_square_brackets_are_printed_as_they_are(tmp_path):
     assert '"[unk] [/] [bold"' in done.stdout
 
 
-def test_an_unforeseen_fault_is_a_sentence_and_a_file(monkeypatch, capsys):
-    from assistant.cli.failure import report
-
+def test_an_unforeseen_fault_is_a_sentence_and_a_file(capsys):
     assert report(ZeroDivisionError("oops")) == 1
     told = capsys.readouterr().err
     assert "Traceback" not in told

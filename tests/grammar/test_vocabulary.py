@@ -1,5 +1,6 @@
 """The shipped words sound unlike each other, and every one of them means something."""
 
+import random
 from itertools import combinations
 
 import pytest
@@ -34,9 +35,7 @@ def fixed_phrases():
 def _sentences():
     """Every sentence that is not a reading or a lot: their first words tell them."""
     starts = {text.split()[0] for text in ENDLESS.values()}
-    import random
-
-    draw = random.Random(7)
+    draw = random.Random(7)  # noqa: S311 - a sample, no secret
     found = {}
     for _ in range(8000):
         text = KNOWN.automaton.sample(draw.randrange)

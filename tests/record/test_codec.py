@@ -37,7 +37,7 @@ def test_the_moment_stands_in_the_entry_only():
 
 
 def test_a_type_that_is_not_known_is_named_with_its_entry():
-    with pytest.raises(codec.EntryUnreadableError, match='entry 1 of session s .*"Danced"'):
+    with pytest.raises(codec.EntryUnreadableError, match=r'entry 1 of session s .*"Danced"'):
         codec.event(replace(entry(Paused(AT)), type="Danced"))
 
 

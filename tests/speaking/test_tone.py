@@ -7,10 +7,10 @@ import itertools
 import numpy as np
 import pytest
 
-from assistant.speaking.tone import Tone, clip
+from assistant.speaking.tone import ToneName, clip
 
 
-def pulses(tone: Tone) -> int:
+def pulses(tone: ToneName) -> int:
     """How many separate stretches of sound there are."""
     sound = clip(tone).samples
     window = clip(tone).rate // 100
@@ -30,10 +30,10 @@ def pitch(sound: np.ndarray, rate: int) -> float:
 
 def test_there_are_no_more_than_four():
     # NUREG-0700 and MIL-STD-1472E: no more than four tones are told apart.
-    assert len(Tone) == 4
+    assert len(ToneName) == 4
 
 
-@pytest.mark.parametrize("tone", Tone)
+@pytest.mark.parametrize("tone", ToneName)
 def test_a_tone_is_short_clean_and_not_clipped(tone):
     sound = clip(tone)
     assert sound.samples.dtype == np.float32
@@ -49,26 +49,26 @@ def test_a_tone_is_short_clean_and_not_clipped(tone):
 
 def test_the_tone_before_a_caution_lasts_half_a_second():
     # NUREG-0700: an alerting sound of at least 0.5 s before a spoken warning.
-    assert clip(Tone.ATTENTION).seconds >= 0.5
+    assert clip(ToneName.ATTENTION).seconds >= 0.5
 
 
 def test_the_tones_differ_in_the_number_of_their_pulses():
-    assert [pulses(tone) for tone in Tone] == [1, 2, 3, 5]
+    assert [pulses(tone) for tone in ToneName] == [1, 2, 3, 5]
 
 
 def test_the_tones_differ_in_pitch_by_more_than_a_minor_third():
-    pitches = sorted(pitch(clip(tone).samples, clip(tone).rate) for tone in Tone)
+    pitches = sorted(pitch(clip(tone).samples, clip(tone).rate) for tone in ToneName)
     assert all(high / low > 1.2 for low, high in itertools.pairwise(pitches))
 
 
 def test_heard_rises_and_refused_falls():
-    for tone, rises in ((Tone.HEARD, True), (Tone.REFUSED, False)):
+    for tone, rises in ((ToneName.HEARD, True), (ToneName.REFUSED, False)):
         sound = clip(tone)
         first, last = np.array_split(sound.samples, 2)
         assert (pitch(last, sound.rate) > pitch(first, sound.rate)) is rises
 
 
 def test_every_tone_has_a_printed_word_of_its_own():
-    words = [clip(tone).words for tone in Tone]
+    words = [clip(tone).words for tone in ToneName]
     assert len(set(words)) == len(words)
     assert all(word.isalpha() for word in words)

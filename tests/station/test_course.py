@@ -1,3 +1,5 @@
+from datetime import timedelta
+
 import pytest
 from kit import cues
 
@@ -33,6 +35,31 @@ def test_work_goes_on_where_it_stood_once_the_record_can_be_written_again(kit):
     course.heard(Said(Command(Verb.NEXT), "next", kit.clock.now()))
     course.journal.store = kit.store
     kit.rehearsal(course).follow(cues("next"))
+    assert course.journal.state.position["shaft"] == 1
+    assert kit.store.verify() == []
+
+
+class LateFault:
+    """A store that fails after the entries are on the disk."""
+
+    def __init__(self, store):
+        self._store = store
+
+    def append(self, *arguments):
+        self._store.append(*arguments)
+        raise RecordUnreachableError("the disk failed in the last step")
+
+    def entries(self, session):
+        return self._store.entries(session)
+
+
+def test_what_was_stored_although_the_append_failed_is_not_done_twice(kit):
+    course = kit.follow()
+    course.journal.store = LateFault(kit.store)
+    course.heard(Said(Command(Verb.NEXT), "next", kit.clock.now() + timedelta(seconds=1)))
+    assert course.journal.state.position["shaft"] == 0
+    course.journal.store = kit.store
+    course.heard(Said(Command(Verb.WHERE), "where am i", kit.clock.now() + timedelta(seconds=2)))
     assert course.journal.state.position["shaft"] == 1
     assert kit.store.verify() == []
 

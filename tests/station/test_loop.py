@@ -5,10 +5,11 @@ import threading
 from datetime import timedelta
 
 import pytest
-from kit import cues
+from kit import TO_SOAKS, cues
 
 from assistant.session.command import Command, Said, Source, Verb
 from assistant.session.table import Phase
+from assistant.station import loop as loop_file
 from assistant.station.clock import RealClock
 from assistant.station.ear import Ear
 from assistant.station.loop import TAIL_S, Loop, Over, Trouble
@@ -175,11 +176,7 @@ def test_a_script_is_followed_on_the_real_clock(kit):
 
 
 def test_a_timer_ends_while_nobody_says_anything(kit, monkeypatch):
-    from assistant.station import loop as loop_file
-
     monkeypatch.setattr(loop_file, "_LONGEST_WAIT_S", 0.01)
-    from kit import TO_SOAKS
-
     course = kit.follow(*TO_SOAKS)
     inbox = queue.Queue()
     loop = Loop(course, PrintedMouth(), Ear(kit.plan.interpreter), inbox)

@@ -5,6 +5,7 @@ from assistant.record import codec
 from assistant.session import event as ev
 from assistant.session.evolve import fold
 from assistant.session.table import Phase
+from assistant.shipped import folder
 from assistant.station.script import Play, ScriptError
 
 
@@ -57,14 +58,8 @@ def test_a_scanned_code_is_a_lot_where_one_is_asked_for_and_nothing_elsewhere(ki
     assert kit.texts("rejected") == ['"a37"']
 
 
-def test_sound_without_a_recognizer_is_a_plain_error(kit, tmp_path):
-    import soundfile
-
-    path = tmp_path / "loud.wav"
-    from assistant.shipped import folder
-
-    path.write_bytes((folder("audio_fixtures") / "amber" / "next.wav").read_bytes())
-    assert soundfile.info(path).samplerate == 16_000
+def test_sound_without_a_recognizer_is_a_plain_error(kit):
+    path = folder("audio_fixtures") / "amber" / "next.wav"
     course = kit.begin()
     with pytest.raises(ScriptError, match="no recognizer"):
         kit.rehearsal(course).follow([Play(path)])
