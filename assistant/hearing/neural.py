@@ -67,6 +67,7 @@ class Thresholds:
             must not win by being short.
         letters_per_s: how many letters a second of speech is long enough for.
         beams: paths kept in the search.
+        look_again: nats; below this score a wider search is made.
     """
 
     least_score: float = -6.0
@@ -76,6 +77,7 @@ class Thresholds:
     reward: float = 0.6
     letters_per_s: float = 13.0
     beams: int = 6
+    look_again: float = -10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +174,14 @@ class NeuralRecognizer:
         )
         padding = int(_LEAD_S * SAMPLE_RATE), int(_TAIL_S * SAMPLE_RATE)
         states = self.model.encode(np.pad(samples, padding))
+        heard = self._decoded(states, limits)
+        if heard.score < self.thresholds.look_again:
+            # So far behind, the right sentence may have been given up too early.
+            wider = self._decoded(states, replace(limits, beams=3 * limits.beams))
+            return max(heard, wider, key=lambda hypothesis: hypothesis.score)
+        return heard
+
+    def _decoded(self, states: npt.NDArray[np.float32], limits: Search) -> Hypothesis:
         decoder = CachedDecoder(self.model.decoder, states, limits.beams + 1)
         return self._judged(search(decoder, self._grammar, limits), limits)
 
