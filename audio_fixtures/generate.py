@@ -45,7 +45,7 @@ DRY = {
         "oov put the number on the list please",
     ),
     "cedar": ("next", "begin rinse timer", "switch to the shaft", "affirmative"),
-    "dahlia": ("next", "sign off the session", "affirmative", "where am i"),
+    "dahlia": ("next", "sign off the session", "affirmative", "current step"),
 }
 WET = {
     "amber": ("next", "reading one oh five", "reading thirty six", "affirmative", "start soak"),

@@ -11,13 +11,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from assistant.cli.common import json_option, printer, record_option, record_path
-from assistant.cli.failure import DAMAGED, GOOD
+from assistant.cli.failure import DAMAGED, FINDINGS, GOOD
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from assistant.grammar.interpret import Interpreter
     from assistant.hearing.recognizer import Recognizer
+    from assistant.record.chain import Entry
     from assistant.speaking.voice import Voice
     from assistant.station.assemble import Plan
     from assistant.station.script import Cue
@@ -283,11 +284,18 @@ def demo(record_file: Path | None, *, as_json: bool) -> None:
         )
     with Store.open(path, write=False) as store:
         findings = store.verify()
-        entries = len(store.entries(session))
+        entries = store.entries(session)
     for finding in findings:
         click.echo(f"record: {finding.what}", err=True)
+    if findings:
+        sys.exit(DAMAGED)
     if not as_json:
         where = f" --record {path}" if record_file else ""
-        click.echo(f"\nThe record is {path}: {entries} entries of this session, every hash good.")
-        click.echo(f"Replay it with: sinkside replay {session}{where}")
-    sys.exit(DAMAGED if findings else GOOD)
+        click.echo(f"\nThe record is {path}: {len(entries)} entries of this session, all verified.")
+        click.echo(f"Replay it with: {sys.argv[0]} replay {session}{where}")
+    sys.exit(GOOD if _signed(entries) else FINDINGS)
+
+
+def _signed(entries: Sequence[Entry]) -> bool:
+    """Whether the cleaning came to its end."""
+    return any(entry.type == "SignedOff" for entry in entries)
