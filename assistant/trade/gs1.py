@@ -191,9 +191,9 @@ def _check(ai: str, value: str, *, separated: bool) -> None:
 
 def _swallows(ai: str, value: str, found: dict[str, str]) -> bool:
     """Whether the end of a value can be read as elements that are not there yet."""
-    if not _FORMS[ai].signs:
+    if _FORMS[ai].digits:
         return False
-    for start in range(_FORMS[ai].digits + 1, len(value)):
+    for start in range(1, len(value)):
         try:
             pairs = list(_scanned(value[start:]))
             for inner, text in pairs:
