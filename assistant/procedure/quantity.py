@@ -83,7 +83,7 @@ class Quantity:
 
     @property
     def base(self) -> Fraction:
-        """The exact value in s, °C, mL, mL/L, %, mm, kPa or pieces."""
+        """The exact value in the unit whose factor in ``MEASURES`` is 1 (s, °C, mL, mm ...)."""
         measure = MEASURES[self.unit]
         return Fraction(self.value) * measure.factor + measure.offset
 
@@ -266,6 +266,8 @@ def _refusal(text: str, dimension: Dimension | None) -> QuantityError:
         )
     if _BARE.fullmatch(text):
         example, other = _examples(dimension)
+        if example == other:
+            return QuantityError(f'"{text}" has no unit', f'write "{text} {example}"')
         return QuantityError(
             f'"{text}" has no unit: it may be {text} {example} or {text} {other}',
             f'write "{text} {example}" or "{text} {other}"',
