@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from decimal import Decimal
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.procedure.quantity import Quantity, QuantityError, Unit, parse
-from assistant.trade.bath import detergent_volume, dose_for_share, share_of_mixture, water_volume
-
-if TYPE_CHECKING:
-    from decimal import Decimal
+from assistant.trade.bath import (
+    Ratio,
+    basin_water,
+    detergent,
+    detergent_volume,
+    dose_for_share,
+    dose_of,
+    ratio,
+    share_of_mixture,
+    taught_water,
+    water_volume,
+)
 
 amounts = st.decimals(min_value="0.001", max_value=1000, places=3)
 
@@ -81,3 +89,88 @@ def test_a_dose_needs_a_volume_and_a_concentration(water: str, dose: str) -> Non
 def test_a_bath_of_nothing_but_detergent_is_refused() -> None:
     with pytest.raises(QuantityError, match="no water"):
         dose_for_share(parse("100 %"))
+
+
+# Calculated from NIST Handbook 44, Appendix C: 24 in x 20 in x 8 in is 16.6234 gal.
+def test_a_sink_and_its_dose_show_how_they_were_got() -> None:
+    water = basin_water(parse("24 in"), parse("20 in"), parse("8 in"))
+    assert water.steps == ("24 in \u00d7 20 in \u00d7 8 in deep ≈ 16.6234 gal of water",)
+    dose = detergent(water.value, parse("1 fl oz/gal"), Unit.MILLILITRE)
+    assert dose.value.rounded(6) == parse("491.612 mL")
+    assert dose.steps == (
+        "1 fl oz/gal of water, as stated",
+        "1 fl oz/gal \u00d7 16.6234 gal ≈ 16.6234 fl oz of detergent",
+        "16.6234 fl oz ≈ 491.612 mL",
+    )
+
+
+# Calculated from the same table: 75.0 L at 7.8125 mL/L is 585.94 mL.
+def test_a_sink_in_centimetres_shows_litres() -> None:
+    water = basin_water(parse("60 cm"), parse("50 cm"), parse("25 cm"))
+    assert water.value == parse("75 L")
+    dose = detergent(water.value, parse("1 fl oz/gal"), Unit.MILLILITRE)
+    assert dose.value.rounded(5) == parse("585.94 mL")
+    assert dose.steps[1] == "75 L ≈ 19.8129 gal"
+
+
+def test_a_fill_line_is_taught_by_pouring_a_known_container() -> None:
+    taught = taught_water(parse("2 L"), Decimal("9.5"))
+    assert taught.value == parse("19 L")
+    assert taught.steps == ("9.5 fillings of 2 L = 19 L at the fill line",)
+
+
+@pytest.mark.parametrize(
+    ("container", "count"), [("2 cm", "1"), ("0 L", "1"), ("2 L", "0"), ("2 L", "NaN")]
+)
+def test_a_fill_line_needs_a_volume_and_a_count(container: str, count: str) -> None:
+    with pytest.raises(QuantityError):
+        taught_water(parse(container), Decimal(count))
+
+
+# Calculated: one part to n parts of water is 1000/n mL/L; in n parts of mixture it would
+# be 1000/(n-1).
+def test_one_to_n_is_one_part_of_detergent_to_n_parts_of_water() -> None:
+    dose = dose_of(ratio("1:200"))
+    assert dose.value == parse("5 mL/L")
+    assert dose.steps[0] == "1:200 is read as 1 part of detergent to 200 parts of water"
+    assert dose.steps[1] == "it is not 1 part in 200 parts of mixture"
+    assert dose_of(ratio("1:199")).value.rounded(4) == parse("5.025 mL/L")
+    assert detergent(parse("20 L"), ratio("1:200"), Unit.MILLILITRE).value == parse("100 mL")
+
+
+# Calculated: 0.5 in 99.5 is 5.025 mL per litre of water; so is 1 part to 199 of water.
+def test_a_share_of_the_mixture_is_dosed_as_such() -> None:
+    dose = dose_of(parse("0.5 %"))
+    assert dose.value.rounded(4) == parse("5.025 mL/L")
+    assert dose.steps == (
+        "0.5 % by volume of the finished mixture",
+        "1000 \u00d7 0.5 ÷ (100 - 0.5) ≈ 5.02513 mL/L of water",
+    )
+    amount = detergent(parse("10 L"), parse("0.5 %"), Unit.FLUID_OUNCE)
+    assert amount.value.to(Unit.MILLILITRE).rounded(5) == parse("50.251 mL")
+
+
+@given(parts=st.decimals(min_value=1, max_value=2000, places=1), water=amounts)
+def test_a_dilution_holds_its_parts_whatever_the_water(parts: Decimal, water: Decimal) -> None:
+    litres = Quantity(water, Unit.LITRE)
+    amount = detergent(litres, Ratio(parts), Unit.MILLILITRE).value
+    # Doses are kept to 34 digits.
+    assert abs(amount.value * parts / 1000 - water) < water * Decimal("1e-20")
+
+
+@pytest.mark.parametrize("text", ["1:0", "200", "2:100", "1:", "1:-5", "1:NaN"])
+def test_what_is_no_dilution_is_refused_with_an_example(text: str) -> None:
+    with pytest.raises(QuantityError, match='"1:200"'):
+        ratio(text)
+
+
+def test_a_dilution_needs_a_finite_number_of_parts() -> None:
+    with pytest.raises(QuantityError, match="no dilution"):
+        Ratio(Decimal("Infinity"))
+
+
+def test_detergent_is_measured_in_a_unit_of_volume() -> None:
+    with pytest.raises(QuantityError, match="volume"):
+        detergent(parse("10 L"), parse("5 mL/L"), Unit.CELSIUS)
+    with pytest.raises(QuantityError, match="no dose"):
+        dose_of(parse("5 mL"))
