@@ -167,7 +167,7 @@ def test_the_same_said_twice_is_said_once(code: str) -> None:
         ("]C10109521234543213\x1d\x1d10A", "no AI", "FNC1"),
         ("]C1", '"" is no AI', "read are"),
         ("(A1)123", "no bracketed AI", "brackets"),
-        ("(01)0952123454321", "too short", "scan again"),
+        ("(01)0952123454321", "too short.*has 13, not 14 digits", "scan again"),
         ("010952123454321", "too short", "scan again"),
         ("(01)095212345432133", "too long", "scan again"),
         ("(01)0952123454321X", "must have 14 digits", "scan again"),
@@ -177,7 +177,7 @@ def test_the_same_said_twice_is_said_once(code: str) -> None:
         ("(8003)07300015200155", "ends in 5, but its digits give 4", "scan again"),
         ("(8004)ABC123", "must have 4 digits", "scan again"),
         ("(8004)123", "too short", "scan again"),
-        ("(10)", "too short", "scan again"),
+        ("(10)", "too short.*not at least one sign", "scan again"),
         ("(10)A~7", 'illegal sign "~"', "scan again"),
         ("]C110A 7", 'illegal sign " "', "scan again"),
         ("(10)A\u00e97", 'illegal sign "\\\\xe9"', "scan again"),
@@ -212,6 +212,39 @@ def test_a_wrong_element_string_is_told_what_is_wrong(code: str, what: str, reme
 )
 def test_a_field_that_may_have_swallowed_the_next_is_pointed_out(code: str, doubtful: bool) -> None:
     assert (Caveat.NO_SEPARATOR in identify(code, YEAR).warnings) is doubtful
+
+
+# Greatest lengths: GS1 syntax dictionary.
+@pytest.mark.parametrize(
+    ("ai", "head", "most"),
+    [
+        ("10", "", 20),
+        ("21", "", 20),
+        ("235", "", 28),
+        ("240", "", 30),
+        ("8003", "07300015200154", 30),
+        ("8004", "9521", 30),
+    ],
+)
+def test_a_value_may_be_as_long_as_the_dictionary_allows_and_no_longer(
+    ai: str, head: str, most: int
+) -> None:
+    longest = head.ljust(most, "X")
+    identity = identify(f"({ai}){longest}", YEAR)
+    assert longest in ("".join(text for _, text in identity.spoken_parts()), identity.item)
+    with pytest.raises(IdentityError, match=f"at most {most} are legal"):
+        identify(f"({ai}){longest}X", YEAR)
+
+
+# GS1 General Specifications, section 2.1: 1 to 8 are packages, 9 a variable measure.
+@pytest.mark.parametrize(
+    ("level", "package"), [("0", False), ("1", True), ("8", True), ("9", False)]
+)
+def test_the_indicator_digit_tells_a_package(level: str, package: bool) -> None:
+    number = f"{level}952123454321"
+    identity = identify(f"(01){number}{check_digit(number)}", YEAR)
+    assert identity.level == int(level)
+    assert (Caveat.PACKAGE in identity.warnings) is package
 
 
 def test_a_bare_number_that_could_be_an_asset_tag_is_pointed_out() -> None:

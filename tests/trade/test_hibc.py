@@ -172,6 +172,7 @@ def test_a_slash_as_check_or_link_character_divides_nothing() -> None:
     ("data", "what"),
     [
         ("+A", "too short"),
+        ("+A1", "no labeler code"),
         ("+A1231", "no labeler code"),
         ("+A123BJC5D6E71234567890123", "no labeler code"),
         ("+A123BJC5D6E7A", "no labeler code"),
