@@ -157,11 +157,9 @@ def outlasts(cooling: Cooling, now: Quantity, window: Window, soak_s: int) -> Wo
 
 def _slope(xs: Sequence[Decimal], ys: Sequence[Decimal]) -> Decimal:
     """Slope of the straight line with the least squares."""
-    count = len(xs)
-    mean_x = sum(xs, Decimal(0)) / count
-    mean_y = sum(ys, Decimal(0)) / count
-    pairs = list(zip(xs, ys, strict=True))
-    covariance = sum(((x - mean_x) * (y - mean_y) for x, y in pairs), Decimal(0))
+    mean_x = sum(xs, Decimal(0)) / len(xs)
+    # The mean of ys drops out: the distances from the mean of xs add up to 0.
+    covariance = sum(((x - mean_x) * y for x, y in zip(xs, ys, strict=True)), Decimal(0))
     return covariance / sum(((x - mean_x) ** 2 for x in xs), Decimal(0))
 
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from assistant.procedure.quantity import Dimension, Quantity, QuantityError, Unit, parse
-from assistant.procedure.unit import MEASURES
 from assistant.trade.measure import not_negative, positive
 from assistant.trade.outcome import Outcome
 from assistant.trade.worked import TIMES, Worked, gives, shown
@@ -49,7 +48,7 @@ LEVELS = {
     Analyte.ATP: Levels(parse("10 fmol/cm²"), parse("22 fmol/cm²")),
 }
 
-# What is found in the eluate, and its unit, for a level per surface.
+# What is found in the eluate, for a level per surface: both are base units.
 _FOUND_IN = {
     Unit.MICROGRAM_PER_SQUARE_CENTIMETRE: Unit.MICROGRAM,
     Unit.FEMTOMOLE_PER_SQUARE_CENTIMETRE: Unit.FEMTOMOLE,
@@ -98,9 +97,8 @@ def most_found(analyte: Analyte, area: Quantity) -> Worked[Quantity]:
         QuantityError: no surface, or not above zero.
     """
     action = LEVELS[analyte].action
-    unit = _FOUND_IN[action.unit]
-    total = action.base * positive(area, Dimension.SURFACE) / MEASURES[unit].factor
-    amount = Quantity.exactly(total, unit)
+    total = action.base * positive(area, Dimension.SURFACE)
+    amount = Quantity.exactly(total, _FOUND_IN[action.unit])
     return Worked(amount, (f"{analyte} {action} {TIMES} {area} {gives(amount)}",))
 
 

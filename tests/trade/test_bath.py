@@ -174,3 +174,7 @@ def test_detergent_is_measured_in_a_unit_of_volume() -> None:
         detergent(parse("10 L"), parse("5 mL/L"), Unit.CELSIUS)
     with pytest.raises(QuantityError, match="no dose"):
         dose_of(parse("5 mL"))
+
+
+def test_a_line_below_one_filling_can_be_taught() -> None:
+    assert taught_water(parse("20 L"), Decimal("0.5")).value == parse("10 L")

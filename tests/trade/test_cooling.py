@@ -155,3 +155,16 @@ def test_time_does_not_run_backward() -> None:
         outlasts(SLOW, parse("43 °C"), WINDOW, -1)
     with pytest.raises(QuantityError, match="no temperature"):
         after(SLOW, parse("43 mL"), 1)
+
+
+def test_the_span_of_the_readings_is_said_wherever_their_clock_began() -> None:
+    found = fit(ROOM, [(7_000, parse("20.9 °C")), (7_600, parse("20.5 °C"))])
+    assert found.steps[0].startswith("2 readings over 10 min, room 20 °C: ")
+
+
+def test_a_cold_bath_that_warms_has_a_rate_too() -> None:
+    # Calculated: ln(10 / 5) in 10 min.
+    found = fit(ROOM, [(0, parse("10 °C")), (600, parse("15 °C"))])
+    assert round(found.value.per_min, 6) == Decimal("0.069315")
+    near = fit(ROOM, [(0, parse("19 °C")), (600, parse("19.5 °C"))])
+    assert abs(near.value.per_min - found.value.per_min) < Decimal("1e-20")

@@ -33,6 +33,10 @@ def test_the_course_says_why() -> None:
     assert course(None, 1800).steps == ("time since the end of use not known: delayed processing",)
 
 
+def test_a_maker_may_allow_no_more_than_a_second() -> None:
+    assert course(1, 1).value is Course.ROUTINE
+
+
 @pytest.mark.parametrize(("elapsed_s", "most_s"), [(-1, 1800), (10, 0)])
 def test_impossible_times_are_refused(elapsed_s: int, most_s: int) -> None:
     with pytest.raises(QuantityError):

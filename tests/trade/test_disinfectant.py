@@ -127,3 +127,9 @@ def test_impossible_contacts_are_refused() -> None:
         Disinfectant("invented", OPA.temperature, 0, parse("0.3 %"))
     with pytest.raises(QuantityError, match="not above zero"):
         Disinfectant("invented", OPA.temperature, 1, parse("0 %"))
+
+
+def test_a_contact_of_one_second_is_the_shortest_there_is() -> None:
+    brief = Disinfectant("invented", OPA.temperature, 1, parse("0.3 %"))
+    assert judge(brief, [(parse("20 °C"), 1)], parse("0.3 %"), 0).value is Outcome.PASS
+    assert judge(brief, [(parse("20 °C"), 0)], parse("0.3 %"), 0).value is Outcome.FAIL

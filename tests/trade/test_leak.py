@@ -97,3 +97,11 @@ def test_impossible_tests_are_refused() -> None:
         LeakTest(Window(parse("1 °C"), None), 60, parse("5 mmHg"))
     with pytest.raises(QuantityError):
         LeakTest(TEST.pressure, 60, parse("5 °C"))
+
+
+def test_a_loss_between_two_gauges_is_shown_in_the_first_ones_unit() -> None:
+    # NIST SP 811 (from memory): 0.5 psi is 25.857 mmHg.
+    said = judge(TEST, parse("3.5 psi"), parse("3 psi"), 1)
+    assert said.steps[0] == "3.5 psi to 3 psi in 1 s: lost 0.5 psi"
+    brief = LeakTest(TEST.pressure, 1, parse("25.86 mmHg"))
+    assert judge(brief, parse("3.3 psi"), parse("2.8 psi"), 1).value is Outcome.PASS

@@ -48,7 +48,13 @@ def test_a_brush_fits_or_the_reasons_are_named(
 def test_a_brush_may_be_as_thick_as_it_will_where_the_procedure_sets_no_limit() -> None:
     brush = Brush(parse("5 mm"), parse("60 cm"))
     assert misfits(brush, CHANNEL).value == ()
-    assert misfits(brush, CHANNEL, parse("5 mm")).value == ()
+    limited = misfits(brush, CHANNEL, parse("5 mm"))
+    assert limited.value == ()
+    assert limited.steps == (
+        "brush 5 mm against lumen 2.8 mm",
+        "brush at most 5 mm",
+        "reach 60 cm = 600 mm against channel 60 cm = 600 mm",
+    )
 
 
 # 1 Fr = 1/3 mm, exact by definition (from memory).
@@ -68,6 +74,7 @@ def test_a_french_size_shows_its_millimetres() -> None:
         (1, 3, True, 2),
         (2, 3, False, 1),
         (3, 3, True, 0),
+        (1, 1, True, 0),
         (3, 3, False, 1),
         (9, 3, False, 1),
     ],

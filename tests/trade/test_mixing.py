@@ -205,3 +205,18 @@ def test_replacing_is_mixing_what_is_kept_with_what_comes_in(
     )
     assert abs(there.temperature.base - mix.after.base) < TINY
     assert 38 <= mix.after.value <= 43
+
+
+def test_the_ends_of_the_window_may_be_aimed_at() -> None:
+    bath = portion(Decimal(20), Decimal(35))
+    for aim in ("38 °C", "43 °C"):
+        mix = to_window(bath, parse("60 °C"), WINDOW, Way.REPLACE, aim=parse(aim)).value
+        assert mix.after == parse(aim)
+
+
+# Calculated by hand: 10 L x (38 - 28) / (48 - 38) = 10 L.
+def test_room_for_just_the_least_is_room_enough() -> None:
+    bath = portion(Decimal(10), Decimal(28))
+    mix = to_window(bath, parse("48 °C"), WINDOW, Way.ADD, room=parse("10 L")).value
+    assert mix.water == mix.least == parse("10 L")
+    assert mix.after == parse("38 °C")

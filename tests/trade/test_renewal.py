@@ -77,3 +77,9 @@ def test_impossible_facts_are_refused() -> None:
         reasons(Service(0, 0, GOOD), -1)
     with pytest.raises(QuantityError):
         reasons(Service(0, 0, parse("5 mL")))
+
+
+def test_a_bath_may_be_made_for_a_single_use() -> None:
+    once = Bounds(BOUNDS.temperature, most_age_s=1, most_uses=1)
+    assert reasons(Service(0, 0, GOOD), 1, once) == []
+    assert reasons(Service(0, 1, GOOD), 1, once) == [Reason.USES]
