@@ -19,10 +19,12 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Iterable, Iterator
 
-# Orders looked at before the best one found so far is taken: about 0.1 s.
-MOST_ORDERS = 1_500
+# Moves in all orders looked at before the best one so far is taken: about 0.1 s.
+MOST_MOVES = 60_000
+# The same for the orders that rules find: a rule weighs every choice at every move.
+MOST_RULED = 360
 
 
 class Move(StrEnum):
@@ -164,21 +166,23 @@ class _Search:
         self.tracks = tracks
         self.focus = focus
         self.proven = True
+        self._total = sum(map(len, tracks))
         none = (0,) * len(tracks)
         self.best = self._empty = _Line((), (), none, none)
         self._value: tuple[float, float, float] = (math.inf, math.inf, math.inf)
         self._seen: dict[object, list[tuple[int, ...]]] = {}
 
     def run(self) -> _Line:
-        """The best line: first by rules, then by search until the bound meets it."""
+        """The best line: first by rules, then by search until it meets the bound."""
         first = sorted(self._next(self._empty), key=self._preference)
         bound = self._bound(self._empty)
-        for line in first:
-            for rule in _RULES:
-                self._keep(self._by_rule(line, rule))
+        some = first[: max(1, MOST_RULED // max(1, self._total))]
+        for patience in _PATIENCE:
+            for line in some:
+                self._keep(self._by_rule(line, patience))
                 if self._value <= bound:
                     return self.best
-        self._branch(first)
+        self._branch(first, bound)
         return self.best
 
     def _keep(self, line: _Line) -> None:
@@ -191,19 +195,19 @@ class _Search:
         due = math.inf if op.due is None else op.due
         return (start > 0, op.move is not Move.LIFT, due, op.component != self.focus, op.track)
 
-    def _branch(self, first: list[_Line]) -> None:
-        orders, total = 0, sum(map(len, self.tracks))
+    def _branch(self, first: list[_Line], bound: _Value) -> None:
+        looked_at = 0
         waiting = first[::-1]
-        while waiting:
+        while waiting and self._value > bound:
+            if looked_at >= MOST_MOVES:
+                self.proven = False
+                return
+            looked_at += self._total
             line = waiting.pop()
             if self._bound(line) >= self._value or self._dominated(line):
                 continue
-            if len(line.order) == total:
+            if len(line.order) == self._total:
                 self._keep(line)
-            if orders == MOST_ORDERS:
-                self.proven = False
-                return
-            orders += 1
             waiting += sorted(self._next(line), key=_soonest, reverse=True)
 
     def _next(self, line: _Line) -> list[_Line]:
@@ -247,27 +251,43 @@ class _Search:
             if 0 < index < len(ops) and ops[index].most is not None:
                 yield ops[index]
 
-    def _by_rule(self, line: _Line, rule: Callable[[_Line], tuple[int, ...]]) -> _Line:
-        """The line completed by a rule that never opens what it cannot close in time."""
+    def _by_rule(self, line: _Line, patience: float) -> _Line:
+        """The line completed by a rule that never opens what it cannot close in time.
+
+        Of the moves that can begin before any other could be over (Giffler,
+        Thompson 1960), or within a share of that time, the one with most behind it.
+        """
         while choices := self._next(line):
-            line = min(choices, key=lambda choice: (self._closing(choice), rule(choice)))
+            least = min(self._closing(choice) for choice in choices)
+            good = [choice for choice in choices if self._closing(choice) == least]
+            soon, over = min(c.starts[-1] for c in good), min(c.end for c in good)
+            until = soon + patience * (over - soon)
+            line = min(
+                (choice for choice in good if choice.starts[-1] <= until),
+                key=lambda choice: (-choice.order[-1].tail, choice.starts[-1]),
+            )
         return line
 
     def _closing(self, line: _Line) -> tuple[float, float]:
-        """The overruns where all that lies in a bath is now lifted in order of due time."""
-        waiting: list[tuple[float, Op]] = []
+        """The overruns where all that lies in a bath is lifted now in order of due time."""
+        lying: list[tuple[int, int, Op]] = []
         for ops, index, last in zip(self.tracks, line.done, line.last, strict=True):
             op = ops[index] if index < len(ops) else None
             if op is None or op.move is not Move.LIFT:
                 continue
             if op.due is not None:
-                waiting.append((op.due, op))
-            elif op.most is not None and index:
-                waiting.append((line.starts[last] + line.order[last].hands + op.most, op))
-        trial: _Line | None = line
-        for _, op in sorted(waiting, key=lambda pair: pair[0]):
-            trial = None if trial is None else self._append(trial, op)
-        return (math.inf, math.inf) if trial is None else trial.late
+                lying.append((op.due, op.release, op))
+            elif op.most is not None and op.least is not None:
+                laid = line.starts[last] + line.order[last].hands
+                lying.append((laid + op.most, laid + op.least, op))
+        now, (count, over) = line.end, line.late
+        for due, ready, op in sorted(lying, key=lambda one: one[:2]):
+            now = max(now, ready)
+            if now > due and op.due is None:
+                return math.inf, math.inf
+            count, over = count + (now > due), over + max(0, now - due)
+            now += op.hands
+        return count, over
 
     def _bound(self, line: _Line) -> _Value:
         """No completion of the line has a lower value."""
@@ -318,7 +338,8 @@ def _late(order: Iterable[Op], starts: Iterable[int]) -> tuple[int, int]:
 def _put_off(order: tuple[Op, ...], earliest: tuple[int, ...]) -> tuple[int, ...] | None:
     """The earliest times that keep every most time of the order; None where there are none."""
     starts = list(earliest)
-    for _ in range(len(order)):
+    windows = sum(op.most is not None for op in order)
+    for _ in range(windows + 1):
         end, moved = 0, False
         last: dict[int, int] = {}
         for place, op in enumerate(order):
@@ -367,9 +388,5 @@ def _soonest(line: _Line) -> tuple[int, ...]:
     return (line.starts[-1], -op.tail, op.track)
 
 
-def _longest(line: _Line) -> tuple[int, ...]:
-    op = line.order[-1]
-    return (-op.tail - op.hands, line.starts[-1], op.track)
-
-
-_RULES = (_soonest, _longest)
+# How long the rule waits for a better move, as a share of the shortest one.
+_PATIENCE = (0.0, 1.0)
