@@ -18,7 +18,7 @@ from assistant.speaking.voice import EspeakVoice
 
 RATE = 16_000  # Hz
 LEAD_S, TAIL_S = 0.35, 0.6  # silence before and after, seconds
-WATER_DB = 12.0  # active-speech level over the water's, dB
+WATER_DB = 15.0  # active-speech level over the water's, dB
 PEAK = 0.5  # of full scale
 
 # Folder: voice and words a minute.
@@ -34,12 +34,11 @@ DRY = {
         "start soak",
         "switch to the insert",
         "affirmative",
-        "how long",
         "oov what time does the next bus leave",
     ),
     "basil": (
         "next",
-        "lot alfa three seven bravo",
+        "lot number alfa three seven bravo",
         "affirmative",
         "say again",
         "oov put the number on the list please",
@@ -48,8 +47,8 @@ DRY = {
     "dahlia": ("next", "sign off the session", "affirmative", "current step"),
 }
 WET = {
-    "amber": ("next", "reading one oh five", "reading thirty six", "affirmative", "start soak"),
-    "basil": ("next", "switch to the shaft", "how long"),
+    "amber": ("next", "value thirty six", "how long"),
+    "basil": ("next", "value one oh five", "affirmative", "switch to the shaft"),
     "cedar": ("next", "begin rinse timer", "oov did you see the game last night"),
     "dahlia": ("switch to the insert", "next"),
 }

@@ -75,15 +75,21 @@ class Interpreter:
             case Verb.READING:
                 return number(words.split(), DigitWriter(self.pack.orthography))
             case Verb.LOT:
-                return "".join(self._sign(word) for word in words.split())
+                return self._signs(words)
             case Verb.SWITCH:
                 return self.components[words]
             case _:
                 return words
 
-    def _sign(self, word: str) -> str:
-        value = self.pack.orthography.numbers.get(word)
-        return self.pack.signs[word] if value is None else str(value)
+    def _signs(self, words: str) -> str:
+        """The letters and digits of a spelled lot; a sign may have several words ("x ray")."""
+        signs = {**self.pack.signs, **{w: str(n) for w, n in self.pack.orthography.numbers.items()}}
+        text, rest = "", words
+        while rest:
+            phrase = max((p for p in signs if f"{rest} ".startswith(f"{p} ")), key=len)
+            text += signs[phrase]
+            rest = rest[len(phrase) + 1 :]
+        return text
 
 
 def interpreter(pack: Pack, procedures: Iterable[Procedure]) -> Interpreter:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from assistant.hearing.recognizer import ModelMissingError
+from assistant.hearing.tokens import BEGIN, END
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -101,6 +102,42 @@ class SpeechModel:
         )[0]
         return states
 
+    def likelihoods(
+        self, states: npt.NDArray[np.float32], texts: Sequence[Sequence[int]]
+    ) -> npt.NDArray[np.float32]:
+        """Log-likelihood of each text, its end included, given the states; nats.
+
+        Args:
+            states: of one utterance, shape (1, frames, 288).
+            texts: token ids without begin and end; at least one text.
+
+        Returns:
+            shape (len(texts),).
+        """
+        longest = max(len(text) for text in texts) + 1
+        fed = np.full((len(texts), longest), END, np.int64)
+        fed[:, 0] = BEGIN
+        for row, text in enumerate(texts):
+            fed[row, 1 : len(text) + 1] = text
+        heard = np.repeat(states, len(texts), axis=0)
+        feed: dict[str, npt.NDArray[Any]] = {
+            "input_ids": fed,
+            "encoder_hidden_states": heard,
+            "encoder_attention_mask": np.ones(heard.shape[:2], np.int64),
+            "use_cache_branch": np.array([False]),
+        }
+        empty = np.zeros((len(texts), _HEADS, 0, _WIDTH), np.float32)
+        for layer in range(_LAYERS):
+            for part in ("decoder.key", "decoder.value", "encoder.key", "encoder.value"):
+                feed[f"past_key_values.{layer}.{part}"] = empty
+        logits = self.decoder.run(["logits"], feed)[0]
+        found = np.zeros(len(texts), np.float32)
+        for row, text in enumerate(texts):
+            steps = len(text) + 1
+            wanted = np.array([*text, END])
+            found[row] = _log_softmax(logits[row, :steps])[np.arange(steps), wanted].sum()
+        return found
+
 
 class CachedDecoder:
     """The decoder over one utterance, with the cache of each row (``beam.Decoder``)."""
@@ -158,6 +195,6 @@ class CachedDecoder:
 
 
 def _log_softmax(logits: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
-    shifted = logits - logits.max(axis=1, keepdims=True)
+    shifted: npt.NDArray[np.float32] = logits - logits.max(axis=1, keepdims=True)
     shifted -= np.log(np.exp(shifted).sum(axis=1, keepdims=True))
     return shifted

@@ -27,9 +27,10 @@ def meaning(text):
         ("one hundred and five", "105"),
         ("one oh five", "105"),
         ("one zero five", "105"),
-        ("one twenty", "120"),
-        ("one twenty five", "125"),
-        ("one fifteen", "115"),
+        ("one two zero", "120"),
+        ("three six", "36"),
+        # Left out, because it makes "ninety nine" and "one ninety nine" neighbours.
+        ("one twenty", None),
         ("98 point 6", "98.6"),
         ("ninety eight point six", "98.6"),
         ("98.6", "98.6"),
@@ -39,36 +40,35 @@ def meaning(text):
         ("thirteen", "13"),
         ("two hundred one", "201"),
         ("two oh one", "201"),
-        ("four thousand", "4000"),
-        ("4,000", "4000"),
-        ("one thousand two hundred thirty four", "1234"),
-        ("nine thousand nine hundred ninety nine", "9999"),
+        ("nine hundred ninety nine", "999"),
+        ("999", "999"),
+        ("four thousand", None),
+        ("4,000", None),
+        ("one two three four", None),
         ("oh oh five", None),
         ("twenty twenty", None),
         ("hundred", None),
     ],
 )
 def test_spoken_numbers_have_exactly_their_value(text, value):
-    assert meaning(f"reading {text}") == (None if value is None else Command(Verb.READING, value))
+    assert meaning(f"value {text}") == (None if value is None else Command(Verb.READING, value))
 
 
 # The words of Unicode CLDR's number rules (library unicode-rbnf) are the outside check.
-@given(st.integers(0, 9999))
+@given(st.integers(0, 999))
 def test_every_number_that_cldr_spells_out_has_its_value(value):
     words = RBNF.format_number(value).text.replace("-", " ").replace(",", "")
-    assert meaning(f"reading {words}") == Command(Verb.READING, str(value))
+    assert meaning(f"value {words}") == Command(Verb.READING, str(value))
 
 
-@given(st.integers(0, 9999), st.text("0123456789", min_size=1, max_size=3))
+@given(st.integers(0, 999), st.text("0123456789", min_size=1, max_size=3))
 def test_decimals_are_spoken_digit_by_digit_and_kept_exactly(whole, fraction):
     words = RBNF.format_number(whole).text.replace("-", " ").replace(",", "")
     digits = " ".join(RBNF.format_number(int(digit)).text for digit in fraction)
-    assert meaning(f"reading {words} point {digits}") == Command(
-        Verb.READING, f"{whole}.{fraction}"
-    )
+    assert meaning(f"value {words} point {digits}") == Command(Verb.READING, f"{whole}.{fraction}")
 
 
-@given(st.integers(100, 9999))
+@given(st.integers(100, 999))
 def test_digit_by_digit_is_the_same_number(value):
     words = " ".join(RBNF.format_number(int(digit)).text for digit in str(value))
     assert number(words.split(), WRITER) == str(value)
@@ -82,13 +82,13 @@ def test_digit_by_digit_is_the_same_number(value):
         ("NEXT.", Command(Verb.NEXT)),
         ("switch to the shaft", Command(Verb.SWITCH, "shaft")),
         ("switch to outer tube", Command(Verb.SWITCH, "shaft")),
-        ("reading 35 degrees", Command(Verb.READING, "35")),
-        ("reading 35 degrees celsius", Command(Verb.READING, "35", "°C")),
-        ("reading one hundred degrees fahrenheit", Command(Verb.READING, "100", "°F")),
-        ("lot alfa three seven", Command(Verb.LOT, "A37")),
-        ("lot Alpha 37 x-ray", Command(Verb.LOT, "A37X")),
-        ("lot a37x", Command(Verb.LOT, "A37X")),
-        ("lot two two zero one", Command(Verb.LOT, "2201")),
+        ("value 35 degrees", Command(Verb.READING, "35")),
+        ("value 35 degrees celsius", Command(Verb.READING, "35", "°C")),
+        ("value one hundred degrees fahrenheit", Command(Verb.READING, "100", "°F")),
+        ("lot number alfa three seven", Command(Verb.LOT, "A37")),
+        ("lot number Alpha 37 x-ray", Command(Verb.LOT, "A37X")),
+        ("lot number a37x", Command(Verb.LOT, "A37X")),
+        ("lot number two two zero one", Command(Verb.LOT, "2201")),
         ("skip this step because not applicable", Command(Verb.SKIP, "not applicable")),
         ("report a problem worn insulation", Command(Verb.NOTE, "worn insulation")),
         ("sign off the session", Command(Verb.SIGN_OFF)),
@@ -114,9 +114,9 @@ def test_typed_words_mean_what_the_same_words_mean_when_heard(text, command):
         "[unk]",
         "näxt",
         "next 😀",
-        "lot",
-        "reading",
-        "reading warm",
+        "lot number",
+        "value",
+        "value warm",
         "x" * 5000,
     ],
 )
@@ -133,7 +133,7 @@ ICAO = (
 
 def test_lots_are_spelled_with_the_radiotelephony_alphabet():
     for word in ICAO.split():
-        assert meaning(f"lot {word} one") == Command(Verb.LOT, f"{word[0].upper()}1")
+        assert meaning(f"lot number {word} one") == Command(Verb.LOT, f"{word[0].upper()}1")
 
 
 def test_a_sentence_without_a_command_means_nothing():

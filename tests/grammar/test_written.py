@@ -40,18 +40,18 @@ def accepts(written, text):
         ("Next.", "next"),
         (" NEXT!", "next"),
         ("Start-soak.", "start soak"),
-        ("Reading 105 degrees.", "reading one hundred five degrees"),
-        ("Reading 98.6", "reading ninety eight point six"),
-        ("reading ninety-eight point six", "reading ninety eight point six"),
-        ("Reading 1 0 5", "reading one oh five"),
-        ("Reading 4,000 psi", "reading four thousand psi"),
-        ("Reading 4000 PSI.", "reading four thousand psi"),
-        ("Reading 98.", "reading ninety eight"),  # a full stop, not a point
-        ("Reading 12-psi", "reading twelve psi"),
-        ("Reading 45% ", "reading forty five percent"),
-        ("Lot Alpha 37", "lot alfa three seven"),
-        ("Lot, Alpha, 3, 7.", "lot alfa three seven"),
-        ("Lot X-ray 9", "lot xray nine"),
+        ("Value 105 degrees.", "value one hundred five degrees"),
+        ("Value 98.6", "value ninety eight point six"),
+        ("value ninety-eight point six", "value ninety eight point six"),
+        ("Value 1 0 5", "value one oh five"),
+        ("Value 400 ml", "value four hundred milliliters"),
+        ("Value 400 ML.", "value four hundred milliliters"),
+        ("Value 98.", "value ninety eight"),  # a full stop, not a point
+        ("Value 12 %", "value twelve percent"),
+        ("Value 45% ", "value forty five percent"),
+        ("Lot number Alpha 37", "lot number alfa three seven"),
+        ("Lot number, Alpha, 3, 7.", "lot number alfa three seven"),
+        ("Lot number X-ray 9", "lot number x ray nine"),
     ],
 )
 def test_a_text_as_models_write_it_is_read_as_its_words(written, text, words):
@@ -66,12 +66,12 @@ def test_a_text_as_models_write_it_is_read_as_its_words(written, text, words):
         "nex",
         "next next",
         "startsoak",
-        "reading",
-        "reading 20 fourteen 3 9 1 1",
-        "reading 9876543",
+        "value",
+        "value 20 fourteen 3 9 1 1",
+        "value 9876543",
         "lot 7",
-        "reading 4,00",
-        "reading 1,05",
+        "value 4,00",
+        "value 1,05",
     ],
 )
 def test_a_text_of_no_sentence_is_not_read(written, text):
@@ -80,14 +80,14 @@ def test_a_text_of_no_sentence_is_not_read(written, text):
 
 
 def test_every_number_that_may_be_said_has_one_value_in_every_reading(written):
-    for value in (*range(130), *range(190, 10_000, 37), 1000, 4000, 9999):
-        readings = written.readings(f"reading {value}")
+    for value in range(1000):
+        readings = written.readings(f"value {value}")
         assert readings
-        assert {written.canonical(words) for words in readings} == {("reading", str(value))}
+        assert {written.canonical(words) for words in readings} == {("value", str(value))}
 
 
 def test_twenty_five_is_not_two_hundred_five(written):
-    assert ("reading", "twenty", "five") not in written.readings("reading 205")
+    assert ("value", "twenty", "five") not in written.readings("value 205")
     assert written.canonical(("twenty", "five")) == ("25",)
     assert written.canonical(("two", "oh", "five")) == ("205",)
     assert written.canonical(("one", "hundred", "and", "five")) == ("105",)

@@ -26,9 +26,9 @@ SHORT = "demo-short"
 TO_SOAKS = (
     "next",
     "next",
-    "lot alfa three seven",
+    "lot number alfa three seven",
     "affirmative",
-    "reading thirty five",
+    "value thirty five",
     "affirmative",
     "start soak",
     "switch to the insert",

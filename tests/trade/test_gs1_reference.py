@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
+import biip
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -12,8 +13,6 @@ from assistant.trade.check_character import check_digit
 from assistant.trade.gs1 import FNC1
 from assistant.trade.identity import IdentityError
 from assistant.trade.scan import identify
-
-biip = pytest.importorskip("biip")
 
 # biip relates two digits of a year to the present one.
 YEAR = datetime.now(tz=UTC).year
