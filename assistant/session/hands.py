@@ -218,10 +218,9 @@ class _Search:
             if index == len(ops) or any(line.done[t] < n for t, n in ops[index].needs):
                 continue
             longer = self._append(line, ops[index])
-            if longer is not None:
-                found.append(longer)
-            elif ops[index].most is not None:
+            if longer is None:
                 return []
+            found.append(longer)
         return found
 
     def _append(self, line: _Line, op: Op) -> _Line | None:

@@ -22,7 +22,7 @@ COMMANDS = (
     "switch to the cable",
     "begin rinse timer",
     "report a problem corrosion",
-    "reading forty two degrees",
+    "value forty two degrees",
 )
 OTHER = ("did you see the game last night", "we are out of gloves again", "thank you very much")
 
@@ -43,7 +43,7 @@ def test_spoken_commands_are_heard_as_their_words(english, speech):
     heard = {text: english.hear(speech[text]) for text in COMMANDS}
     assert {text: hypothesis.text for text, hypothesis in heard.items()} == {t: t for t in COMMANDS}
     assert all(hypothesis.accepted for hypothesis in heard.values())
-    value = dict(heard["reading forty two degrees"].tags)["value"]
+    value = dict(heard["value forty two degrees"].tags)["value"]
     assert value == "forty two"
     assert all(hypothesis.decode_ms > 0 for hypothesis in heard.values())
 

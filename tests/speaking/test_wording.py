@@ -249,7 +249,7 @@ def test_lots_are_spelled_with_the_radiotelephony_alphabet():
     # ICAO Annex 10, Volume II, 5.2.1.3; ITU Radio Regulations, Appendix 14.
     alphabet = (
         "alfa bravo charlie delta echo foxtrot golf hotel india juliett kilo lima mike november "
-        "oscar papa quebec romeo sierra tango uniform victor whiskey xray yankee zulu"
+        "oscar papa quebec romeo sierra tango uniform victor whiskey x ray yankee zulu"
     )
     assert spelled(string.ascii_uppercase) == alphabet
     assert spelled("a7-K 2") == "alfa seven dash kilo two"
