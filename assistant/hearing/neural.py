@@ -37,6 +37,7 @@ _LEAD_S, _TAIL_S = 0.2, 0.3  # silence put around the sound, seconds
 _FRAME = 320  # samples, 20 ms
 _QUIET = 1e-3  # a frame 30 dB below the loudest is not speech
 _SILENCE_S = 1.5  # of silence, in which the model's own expectations are measured
+_COUNTED = 10  # letters from which a sentence's length is compared with the free text's
 _WEIGHED = 12  # texts of one search that are weighed against silence
 _AT_ONCE = 4
 _MOST_PRIORS = 20_000  # texts kept; some 5 MB
@@ -67,6 +68,9 @@ class Thresholds:
         least_lead: nats; how far the runner-up must lie behind.
         least_value_lead: nats; likewise, where both give the same command with
             another value: a wrong value costs more than being asked again.
+        least_cover: letters for each letter of the free text; a sentence with fewer
+            has left out what was said at its end ("lot number seven sierra" of "...
+            sierra six").  Short sentences vary too much to be judged by it.
         prior_share: how much of a text's likelihood in silence is taken off its
             likelihood in the sound.  The model expects some texts more than others
             before it hears anything; at the sink every sentence of the grammar is
@@ -84,6 +88,7 @@ class Thresholds:
     least_per_letter: float = -1.4
     least_lead: float = 0.4
     least_value_lead: float = 1.5
+    least_cover: float = 0.72
     prior_share: float = 0.3
     reward: float = 0.6
     letters_per_s: float = 13.0
@@ -100,12 +105,14 @@ class _Sentence:
         score: nats, spellings summed, relative to free decoding.
         letters: how long its likeliest spelling is to say.
         per_letter: nats, log-likelihood of the likeliest spelling for each letter.
+        cover: its letters for each letter of the free text.
     """
 
     parse: Parse
     score: float
     letters: float
     per_letter: float
+    cover: float
 
 
 @dataclass(slots=True)
@@ -233,7 +240,8 @@ class NeuralRecognizer:
             known = meanings.get(meaning)
             if known is None:
                 per_letter = path.score / max(path.length, 1.0)
-                meanings[meaning] = _Sentence(parse, score, path.length, per_letter)
+                cover = path.length / max(found.free.length, 1.0)
+                meanings[meaning] = _Sentence(parse, score, path.length, per_letter, cover)
             else:
                 summed = float(np.logaddexp(known.score, score))
                 meanings[meaning] = replace(known, score=summed)
@@ -263,6 +271,8 @@ class NeuralRecognizer:
             return "sounds like other speech than a command"
         if best.per_letter < self.thresholds.least_per_letter:
             return "too unclear to be a command"
+        if best.letters >= _COUNTED and best.cover < self.thresholds.least_cover:
+            return "more was said than was understood"
         lead = best.score - second.score if second else np.inf
         if second and lead < self._wanted_lead(best, second) and not _same_values(best, second):
             return f"could as well be: {second.parse.text}"
