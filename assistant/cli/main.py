@@ -4,14 +4,10 @@ from __future__ import annotations
 
 import importlib
 import sys
-from typing import TYPE_CHECKING
 
 import click
 
 from assistant import __version__
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 # name: (module, attribute, one line for --help)
 _COMMANDS = {
@@ -30,35 +26,34 @@ _COMMANDS = {
 class _Lazy(click.Group):
     """A group that knows its subcommands by name and line only."""
 
-    def __init__(self, *args: object, commands: Mapping[str, tuple[str, str, str]]) -> None:
-        super().__init__(*args, help=__doc__)  # type: ignore[arg-type] # click's own positional name
-        self._known = commands
-
     def list_commands(self, ctx: click.Context) -> list[str]:
         del ctx
-        return list(self._known)
+        return list(_COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         del ctx
-        if cmd_name not in self._known:
+        if cmd_name not in _COMMANDS:
             return None
-        module, attribute, _ = self._known[cmd_name]
-        found = getattr(importlib.import_module(f"assistant.cli.{module}"), attribute)
-        assert isinstance(found, click.Command)  # noqa: S101 - the table above is ours
+        module, attribute, _ = _COMMANDS[cmd_name]
+        found: click.Command = getattr(
+            importlib.import_module(f"assistant.cli.{module}"), attribute
+        )
         return found
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         del ctx
         with formatter.section("Commands"):
-            formatter.write_dl([(name, line) for name, (_, _, line) in self._known.items()])
+            formatter.write_dl([(name, line) for name, (_, _, line) in _COMMANDS.items()])
 
 
-cli = _Lazy("sinkside", commands=_COMMANDS)
-cli.help = (
-    "Voice-guided, hands-free, offline cleaning at the decontamination sink.\n\n"
-    "It does not replace the device maker's instructions for use, facility policy or training."
-)
-cli = click.version_option(__version__, prog_name="sinkside")(cli)
+@click.group(cls=_Lazy)
+@click.version_option(__version__, prog_name="sinkside")
+def cli() -> None:
+    """Voice-guided, hands-free, offline cleaning at the decontamination sink.
+
+    It does not replace the device maker's instructions for use, facility policy
+    or training.
+    """
 
 
 def main() -> None:
