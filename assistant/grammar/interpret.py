@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
 
 _VERBS = {str(verb): verb for verb in Verb}
-_SEARCHED = ("value", "component", "reason", "problem")
+_SEARCHED = ("value", "component", "reason", "problem", "body")
 
 
 @dataclass(frozen=True, slots=True)

@@ -83,6 +83,15 @@ def _told(event: ev.Event) -> tuple[str, str]:  # noqa: C901, PLR0912 - one case
             return "paused", ""
         case ev.Resumed():
             return "resumed", ""
+        case ev.EmergencyCalled():
+            return "emergency", event.body
+        case ev.FlushMilestone():
+            return "flush", f"{duration_text(event.remaining_s)} left"
+        case ev.FlushDone():
+            return "flush", "reached its least time"
+        case ev.EmergencyEnded():
+            what = "false alarm" if event.false_alarm else "over"
+            return "emergency", f"{what} after {duration_text(int(event.seconds))}"
         case ev.SignedOff():
             return "signed off", (
                 f"by {event.operator}, {event.deviations} deviations, {event.problems} problems"

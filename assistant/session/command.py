@@ -27,6 +27,7 @@ class Verb(StrEnum):
     WHERE = "where"
     HOW_LONG = "how_long"
     HELP = "help"
+    ADVISE = "advise"
     HUSH = "hush"
     PAUSE = "pause"
     RESUME = "resume"
@@ -34,6 +35,7 @@ class Verb(StrEnum):
     NOTE = "note"
     SIGN_OFF = "sign_off"
     ABANDON = "abandon"
+    EMERGENCY = "emergency"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,8 @@ class Command:
     Attributes:
         verb: what to do.
         value: a component id, a plain decimal number, the signs of a lot, the
-            words of a reason or a problem; "" for verbs without a value.
+            words of a reason, a problem or a part of the body; "" for verbs without
+            a value.
         unit: the unit that was spoken with a number; "" where none was.
     """
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.session import closing, moves, values
+from assistant.session import closing, emergency, moves, values
 from assistant.session import event as ev
 from assistant.session.command import (
     Command,
@@ -55,11 +55,12 @@ _ANYWHERE: dict[Verb, Callable[[Moment], _Events]] = {
     Verb.NOTE: closing.note,
     Verb.SIGN_OFF: closing.sign_off,
     Verb.ABANDON: closing.abandon,
+    Verb.EMERGENCY: emergency.call,
 }
-# Questions that change nothing; they, and a call to stand by, may be asked at
+# Questions that change nothing; they, a call to stand by and an emergency may come at
 # any time.  All else answers what was put to the technician before it was said.
-_QUESTIONS = (Verb.REPEAT, Verb.WHERE, Verb.HOW_LONG, Verb.HELP, Verb.HUSH)
-_TIMELESS = (*_QUESTIONS, Verb.PAUSE)
+_QUESTIONS = (Verb.REPEAT, Verb.WHERE, Verb.HOW_LONG, Verb.HELP, Verb.ADVISE, Verb.HUSH)
+_TIMELESS = (*_QUESTIONS, Verb.PAUSE, Verb.EMERGENCY)
 
 
 def open_session(procedure: Procedure, opened: ev.SessionOpened) -> _Events:
@@ -122,6 +123,8 @@ def _obey(moment: Moment, said_at: datetime) -> _Events:
         return (ev.Asked(moment.at, verb),)
     if verb not in _TIMELESS and state.since is not None and said_at <= state.since:
         return refuse(moment, Refusal.SAID_BEFORE)
+    if state.emergency is not None and verb in (Verb.RESUME, Verb.DENY):
+        return emergency.end(moment, state.emergency)
     if state.pending is not None and verb in (Verb.AFFIRM, Verb.DENY):
         then = values.settle if verb is Verb.AFFIRM else values.withdraw
         return then(moment, state.pending)
@@ -144,7 +147,7 @@ def _at_step(moment: Moment, decider: Callable[[AtStep], _Events]) -> _Events:
 def _reopened(procedure: Procedure, state: State, at: datetime) -> _Events:
     """Go on after the program had ended; what waited for an answer is asked anew."""
     reopened = ev.SessionReopened(at)
-    if state.phase is Phase.PAUSED:
+    if state.phase in (Phase.PAUSED, Phase.EMERGENCY):
         return (reopened,)
     moment = Moment(procedure, state, at, Command(Verb.RESUME))
     return (reopened, *moves.brief(moment, moment.after(reopened)))

@@ -5,7 +5,14 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
-from assistant.session.event import DwellMilestone, DwellOverdue, DwellRipe, Event
+from assistant.session.event import (
+    DwellMilestone,
+    DwellOverdue,
+    DwellRipe,
+    Event,
+    FlushDone,
+    FlushMilestone,
+)
 from assistant.session.table import Stage
 
 if TYPE_CHECKING:
@@ -27,6 +34,7 @@ def milestones(least_s: int) -> tuple[int, ...]:
 def next_due(state: State) -> datetime | None:
     """The earliest moment at which the clock must be looked at; None if never."""
     moments = [moment for dwell in state.running() for moment, _ in _ahead(state, dwell)]
+    moments += [moment for moment, _ in _flush_ahead(state)]
     return min(moments, default=None)
 
 
@@ -43,8 +51,28 @@ def time_events(state: State, at: datetime) -> tuple[Event, ...]:
             if what is DwellMilestone and index + 1 < len(passed):
                 continue
             found.append((moment, _event(dwell, what, moment, at)))
+    found += _flush_events(state, at)
     found.sort(key=lambda pair: pair[0])
     return tuple(event for _, event in found)
+
+
+def _flush_ahead(state: State) -> list[tuple[datetime, int]]:
+    """What is still to come of a flush, in order: the moment, and the seconds then left."""
+    call = state.emergency
+    if call is None or state.flushed or not call.flush_s:
+        return []
+    end = call.at + timedelta(seconds=call.flush_s)
+    return [(end - timedelta(seconds=left), left) for left in (*call.milestones_s, 0)]
+
+
+def _flush_events(state: State, at: datetime) -> list[tuple[datetime, Event]]:
+    """The latest thing that a flush has brought; what it has overtaken is left out."""
+    passed = [(moment, left) for moment, left in _flush_ahead(state) if moment <= at]
+    if not passed:
+        return []
+    moment, left = passed[-1]
+    event: Event = FlushMilestone(at, left) if left else FlushDone(at, moment)
+    return [(moment, event)]
 
 
 _What = type[DwellMilestone] | type[DwellRipe] | type[DwellOverdue]

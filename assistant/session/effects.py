@@ -21,7 +21,7 @@ from assistant.session.effect import (
     numbered,
 )
 from assistant.session.refusal import Refusal
-from assistant.session.status import choices, offer, status, timers
+from assistant.session.status import advice, choices, offer, status, timers
 from assistant.session.table import Phase
 from assistant.session.track import NO, blockers, find, present, stage
 
@@ -71,12 +71,10 @@ def _effects(  # noqa: C901, PLR0912 - one case a fact
         case ev.SessionOpened():
             return _say("opened", title=event.title, revision=event.revision, notice=event.notice)
         case ev.SessionReopened():
-            if after.phase is Phase.PAUSED:
-                return (
-                    Say((Prompt("reopened"), *timers(procedure, after, event.at))),
-                    *_say("paused"),
-                )
-            return (Say((Prompt("reopened"), *timers(procedure, after, event.at))),)
+            again = Say((Prompt("reopened"), *timers(procedure, after, event.at)))
+            if after.phase in (Phase.PAUSED, Phase.EMERGENCY):
+                return (again, *_say(str(after.phase)))
+            return (again,)
         case ev.Heard():
             return _heard(procedure, event, after)
         case ev.CommandRefused():
@@ -128,6 +126,18 @@ def _effects(  # noqa: C901, PLR0912 - one case a fact
             return _say("paused")
         case ev.Resumed():
             return _say("resumed")
+        case ev.EmergencyCalled():
+            aid = Prompt(
+                f"first_aid_{event.body.replace(' ', '_')}",
+                _slots(flush=duration_text(event.flush_s)),
+            )
+            return (Hush(), Tone(ToneName.ATTENTION), Say((aid, Prompt("exposure_plan"))))
+        case ev.FlushMilestone():
+            return _say("flush_left", left=duration_text(event.remaining_s))
+        case ev.FlushDone():
+            return (Tone(ToneName.TIMER), *_say("flush_done"))
+        case ev.EmergencyEnded():
+            return _say("false_alarm" if event.false_alarm else "emergency_ended")
         case ev.SignedOff():
             return _say(
                 "signed_off", deviations=str(event.deviations), problems=str(event.problems)
@@ -175,6 +185,8 @@ def _asked(procedure: Procedure, event: ev.Asked, after: State) -> tuple[Effect,
             return (Hush(),)
         case Verb.WHERE:
             return (Say(status(procedure, after, event.at)),)
+        case Verb.ADVISE:
+            return (Say(advice(procedure, after, event.at)),)
         case Verb.HOW_LONG:
             return (Say(timers(procedure, after, event.at) or (Prompt("no_timer"),)),)
         case _:

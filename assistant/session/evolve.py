@@ -69,6 +69,18 @@ def _apply(state: State, event: ev.Event) -> State:  # noqa: C901, PLR0912 - one
             return replace(state, phase=_turn(state, Verb.PAUSE))
         case ev.Resumed():
             return replace(state, phase=_turn(state, Verb.RESUME), since=event.at)
+        case ev.EmergencyCalled():
+            phase = _turn(state, Verb.EMERGENCY)
+            return replace(
+                state, pending=None, phase=phase, since=event.at, emergency=event, flushed=False
+            )
+        case ev.FlushMilestone():
+            return _flush_announced(state, event)
+        case ev.FlushDone():
+            return replace(state, flushed=True)
+        case ev.EmergencyEnded():
+            phase = _turn(state, Verb.RESUME)
+            return replace(state, emergency=None, flushed=False, phase=phase, since=event.at)
         case ev.SignedOff():
             return replace(state, pending=None, phase=_turn(state, Turn.CLOSE))
         case ev.Abandoned():
@@ -140,6 +152,13 @@ def _started(state: State, event: ev.DwellStarted) -> State:
         _advance(_progress(state, event.step, dwell=dwell), event.step, Turn.START),
         since=event.at,
     )
+
+
+def _flush_announced(state: State, event: ev.FlushMilestone) -> State:
+    if state.emergency is None:
+        return state
+    left = tuple(m for m in state.emergency.milestones_s if m < event.remaining_s)
+    return replace(state, emergency=replace(state.emergency, milestones_s=left))
 
 
 def _announced(state: State, event: ev.DwellMilestone) -> State:

@@ -9,6 +9,8 @@ class Refusal(StrEnum):
     PHASE_CONFIRMING = "phase_confirming"
     PHASE_PAUSED = "phase_paused"
     PHASE_WORKING = "phase_working"
+    PHASE_EMERGENCY = "phase_emergency"
+    FLUSHING = "flushing"
     SAID_BEFORE = "said_before"
     CAUTION_UNHEARD = "caution_unheard"
     STILL_RUNNING = "still_running"

@@ -11,7 +11,12 @@ from assistant.session.table import Phase, Stage
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from assistant.session.event import ConfirmationAsked, DeviationNoted, ProblemNoted
+    from assistant.session.event import (
+        ConfirmationAsked,
+        DeviationNoted,
+        EmergencyCalled,
+        ProblemNoted,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +84,8 @@ class State:
         since: when the present question (a step, a read-back) was put; what was
             said before it does not answer it.
         pending: what waits for a yes or a no.
+        emergency: the one that is on; its milestones are those still to come.
+        flushed: whether its flush has reached its least time.
         deviations: in order.
         problems: in order.
         misheard: utterances not understood since the last one that was.
@@ -92,6 +99,8 @@ class State:
     progress: Mapping[str, Progress] = field(default_factory=dict)
     since: datetime | None = None
     pending: ConfirmationAsked | None = None
+    emergency: EmergencyCalled | None = None
+    flushed: bool = False
     deviations: tuple[DeviationNoted, ...] = ()
     problems: tuple[ProblemNoted, ...] = ()
     misheard: int = 0

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from assistant.procedure.quantity import duration_text
 from assistant.session.command import Verb
 from assistant.session.effect import Prompt, Slot, Style
+from assistant.session.schedule import next_proposal
 from assistant.session.table import Stage
 from assistant.session.track import (
     elapsed_s,
@@ -27,8 +28,9 @@ if TYPE_CHECKING:
 
 
 def timers(procedure: Procedure, state: State, at: datetime, only: str = "") -> tuple[Prompt, ...]:
-    """Every running timer, the most urgent first; ``only`` names one step's."""
-    return tuple(
+    """Every running timer, a flush first, then the most urgent; ``only`` names one step's."""
+    flush = () if only else _flush(state, at)
+    return flush + tuple(
         _timer(procedure, state, dwell, at) for dwell in state.running() if only in ("", dwell.step)
     )
 
@@ -71,6 +73,29 @@ def offer(procedure: Procedure, state: State) -> tuple[Prompt, ...]:
         return ()
     phrase = Slot("phrase", f"{Verb.SWITCH}:{other.name}", Style.PHRASES)
     return (Prompt("offer", (phrase,)),)
+
+
+def _flush(state: State, at: datetime) -> tuple[Prompt, ...]:
+    call = state.emergency
+    if call is None or not call.flush_s:
+        return ()
+    if state.flushed:
+        return (Prompt("flush_done"),)
+    left = call.flush_s - (at - call.at).total_seconds()
+    return (Prompt("flush_left", (Slot("left", duration_text(max(1, round(left)))),)),)
+
+
+def advice(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
+    """What is best done next, and where."""
+    found = next_proposal(procedure, state, at)
+    if found is None:
+        return (Prompt("all_done"),)
+    proposal, reason = found
+    if proposal.start_s or proposal.component == state.focus:
+        return (reason,)
+    name = procedure.component(proposal.component).name
+    phrase = Slot("phrase", f"{Verb.SWITCH}:{name}", Style.PHRASES)
+    return (reason, Prompt("offer", (phrase,)))
 
 
 def _timer(procedure: Procedure, state: State, dwell: Running, at: datetime) -> Prompt:

@@ -22,6 +22,7 @@ class Phase(StrEnum):
     WORKING = "working"
     CONFIRMING = "confirming"
     PAUSED = "paused"
+    EMERGENCY = "emergency"
     SIGNED_OFF = "signed_off"
     ABANDONED = "abandoned"
 
@@ -56,7 +57,7 @@ class Turn(StrEnum):
 
 Row = tuple[str, StrEnum, StrEnum]  # trigger, source, destination
 
-_ANSWERS = (Verb.REPEAT, Verb.WHERE, Verb.HOW_LONG, Verb.HELP, Verb.HUSH)
+_ANSWERS = (Verb.REPEAT, Verb.WHERE, Verb.HOW_LONG, Verb.HELP, Verb.ADVISE, Verb.HUSH)
 _WORK = (
     Verb.NEXT,
     Verb.GO_BACK,
@@ -89,6 +90,14 @@ PHASES: tuple[Row, ...] = (
     (Turn.DROP, Phase.CONFIRMING, Phase.ABANDONED),
     *((verb, Phase.PAUSED, Phase.PAUSED) for verb in _ANSWERS),
     (Verb.RESUME, Phase.PAUSED, Phase.WORKING),
+    # An emergency interrupts everything, another emergency too.
+    *(
+        (Verb.EMERGENCY, phase, Phase.EMERGENCY)
+        for phase in (Phase.WORKING, Phase.CONFIRMING, Phase.PAUSED, Phase.EMERGENCY)
+    ),
+    *((verb, Phase.EMERGENCY, Phase.EMERGENCY) for verb in _ANSWERS),
+    (Verb.RESUME, Phase.EMERGENCY, Phase.WORKING),
+    (Verb.DENY, Phase.EMERGENCY, Phase.WORKING),
 )
 
 _OPEN = (Stage.BRIEFING, Stage.READY, Stage.DWELLING, Stage.RIPE, Stage.OVERDUE)

@@ -114,11 +114,13 @@ def sayable(procedure: Procedure, state: State) -> tuple[Verb, ...]:
 
 
 def _useful(procedure: Procedure, state: State) -> tuple[Verb, ...]:
-    always = (Verb.REPEAT, Verb.HOW_LONG, Verb.WHERE, Verb.HELP)
+    always = (Verb.REPEAT, Verb.HOW_LONG, Verb.WHERE, Verb.ADVISE, Verb.HELP)
     if state.closed:
         return ()
     if state.phase is Phase.PAUSED:
         return (Verb.RESUME, *always)
+    if state.phase is Phase.EMERGENCY:
+        return (*((Verb.RESUME,) if _over(state) else ()), Verb.DENY, *always)
     if state.phase is Phase.CONFIRMING:
         return (Verb.AFFIRM, Verb.DENY, *always)
     leave = (Verb.SWITCH,) if elsewhere(procedure, state) else ()
@@ -131,6 +133,11 @@ def _useful(procedure: Procedure, state: State) -> tuple[Verb, ...]:
         Verb.NOTE,
         Verb.PAUSE,
     )
+
+
+def _over(state: State) -> bool:
+    """Whether an emergency's flush has had its least time, or needs none."""
+    return state.flushed or (state.emergency is not None and not state.emergency.flush_s)
 
 
 def _forward(procedure: Procedure, state: State) -> tuple[Verb, ...]:

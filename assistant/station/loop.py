@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from assistant.station.mouth import Mouth
 
 # While the tool speaks, and for the echo after it, only these words act.
-STOP_WORDS = (Verb.HUSH, Verb.PAUSE)
+STOP_WORDS = (Verb.HUSH, Verb.PAUSE, Verb.EMERGENCY)
 TAIL_S = 0.4
 
 # Lines whose times are kept: an utterance is understood seconds after it began.

@@ -153,7 +153,7 @@ def test_phrases_are_sampled_with_their_meaning():
     assert {"command": "next", "text": "next"} in rows
     assert {"command": "start_soak", "text": "start soak"} in rows
     assert all(set(row) == {"command", "text"} for row in rows)
-    assert len({row["command"].split()[0] for row in rows}) == 21
+    assert len({row["command"].split()[0] for row in rows}) == 23
 
 
 def test_no_sound_card_is_one_sentence_and_exit_4(tmp_path):

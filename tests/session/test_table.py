@@ -42,7 +42,7 @@ def test_no_row_stands_twice():
 
 
 def test_every_phase_that_can_refuse_has_its_reason():
-    for phase in (Phase.WORKING, Phase.CONFIRMING, Phase.PAUSED):
+    for phase in (Phase.WORKING, Phase.CONFIRMING, Phase.PAUSED, Phase.EMERGENCY):
         assert Refusal(f"phase_{phase}")
 
 
