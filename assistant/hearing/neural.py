@@ -39,7 +39,6 @@ _QUIET = 1e-3  # a frame 30 dB below the loudest is not speech
 _SILENCE_S = 1.5  # of silence, in which the model's own expectations are measured
 _COUNTED = 10  # letters from which a sentence's length is compared with the free text's
 _WEIGHED = 12  # texts of one search that are weighed against silence
-_AT_ONCE = 4
 _MOST_PRIORS = 20_000  # texts kept; some 5 MB
 _NO_SENTENCE = -999.0  # score where the grammar has nothing to offer; finite for records
 _SILENCE = 1e-4  # full scale 1.0: below this nothing was said
@@ -68,6 +67,8 @@ class Thresholds:
         least_lead: nats; how far the runner-up must lie behind.
         least_value_lead: nats; likewise, where both give the same command with
             another value: a wrong value costs more than being asked again.
+        least_open_lead: nats; likewise, where the runner-up goes on where the best
+            one ends: such models stop too early rather than too late.
         least_cover: letters for each letter of the free text; a sentence with fewer
             has left out what was said at its end ("lot number seven sierra" of "...
             sierra six").  Short sentences vary too much to be judged by it.
@@ -88,6 +89,7 @@ class Thresholds:
     least_per_letter: float = -1.4
     least_lead: float = 0.4
     least_value_lead: float = 1.5
+    least_open_lead: float = 3.5
     least_cover: float = 0.72
     prior_share: float = 0.3
     reward: float = 0.6
@@ -258,11 +260,10 @@ class NeuralRecognizer:
         if len(self._priors) + len(new) > _MOST_PRIORS:
             self._priors.clear()
             new = list(dict.fromkeys(texts))
-        # Few at a time: each text costs some 2 MB while it is weighed.
-        for start in range(0, len(new), _AT_ONCE):
-            some = new[start : start + _AT_ONCE]
-            scores = self.model.likelihoods(self._silence, some)
-            self._priors.update(zip(some, map(float, scores), strict=True))
+        # One at a time: the model's 8-bit steps are scaled over all that is weighed
+        # together, and the same sound must always be given the same answer.
+        for text in new:
+            self._priors[text] = self.model.likelihood(self._silence, text)
 
     def _reason(self, best: _Sentence, second: _Sentence | None) -> str:
         """Why the sentence may not act; "" where it may."""
@@ -280,6 +281,8 @@ class NeuralRecognizer:
 
     def _wanted_lead(self, one: _Sentence, other: _Sentence) -> float:
         """The lead that two sentences must have, more where they are one command."""
+        if other.parse.text.startswith(f"{one.parse.text} "):
+            return self.thresholds.least_open_lead
         if [tag for tag, _ in one.parse.tags] == [tag for tag, _ in other.parse.tags]:
             return self.thresholds.least_value_lead
         return self.thresholds.least_lead

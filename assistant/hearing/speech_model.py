@@ -102,41 +102,26 @@ class SpeechModel:
         )[0]
         return states
 
-    def likelihoods(
-        self, states: npt.NDArray[np.float32], texts: Sequence[Sequence[int]]
-    ) -> npt.NDArray[np.float32]:
-        """Log-likelihood of each text, its end included, given the states; nats.
+    def likelihood(self, states: npt.NDArray[np.float32], text: Sequence[int]) -> float:
+        """Log-likelihood of a text, its end included, given the states; nats.
 
         Args:
             states: of one utterance, shape (1, frames, 288).
-            texts: token ids without begin and end; at least one text.
-
-        Returns:
-            shape (len(texts),).
+            text: token ids without begin and end.
         """
-        longest = max(len(text) for text in texts) + 1
-        fed = np.full((len(texts), longest), END, np.int64)
-        fed[:, 0] = BEGIN
-        for row, text in enumerate(texts):
-            fed[row, 1 : len(text) + 1] = text
-        heard = np.repeat(states, len(texts), axis=0)
         feed: dict[str, npt.NDArray[Any]] = {
-            "input_ids": fed,
-            "encoder_hidden_states": heard,
-            "encoder_attention_mask": np.ones(heard.shape[:2], np.int64),
+            "input_ids": np.array([[BEGIN, *text]], np.int64),
+            "encoder_hidden_states": states,
+            "encoder_attention_mask": np.ones(states.shape[:2], np.int64),
             "use_cache_branch": np.array([False]),
         }
-        empty = np.zeros((len(texts), _HEADS, 0, _WIDTH), np.float32)
+        empty = np.zeros((1, _HEADS, 0, _WIDTH), np.float32)
         for layer in range(_LAYERS):
             for part in ("decoder.key", "decoder.value", "encoder.key", "encoder.value"):
                 feed[f"past_key_values.{layer}.{part}"] = empty
-        logits = self.decoder.run(["logits"], feed)[0]
-        found = np.zeros(len(texts), np.float32)
-        for row, text in enumerate(texts):
-            steps = len(text) + 1
-            wanted = np.array([*text, END])
-            found[row] = _log_softmax(logits[row, :steps])[np.arange(steps), wanted].sum()
-        return found
+        logits = self.decoder.run(["logits"], feed)[0][0]
+        wanted = np.array([*text, END])
+        return float(_log_softmax(logits)[np.arange(len(wanted)), wanted].sum())
 
 
 class CachedDecoder:
