@@ -85,7 +85,7 @@ class LotTask:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """Something that is so or is not; "negative" is recorded as a deviation.
+    """Something that is so or is not; "incorrect" is recorded as a deviation.
 
     Attributes:
         text: the question, as spoken.

@@ -34,7 +34,7 @@ def call(moment: Moment) -> _Events:
 
 
 def end(moment: Moment, called: ev.EmergencyCalled) -> _Events:
-    """Go on with the work ("carry on"), or there was nothing to flush ("negative")."""
+    """Go on with the work ("carry on"), or there was nothing to flush ("incorrect")."""
     elapsed_s = (moment.at - called.at).total_seconds()
     false_alarm = moment.command.verb is Verb.DENY
     if called.flush_s and not false_alarm:

@@ -22,7 +22,7 @@ class DeviationKind(StrEnum):
 
 
 class PendingKind(StrEnum):
-    """What waits for "affirmative" or "negative"."""
+    """What waits for "affirmative" or "incorrect"."""
 
     VALUE = "value"
     SKIP = "skip"
@@ -234,7 +234,7 @@ class DwellEnded:
 
 @dataclass(frozen=True, slots=True)
 class ConfirmationAsked:
-    """Something was read back and waits for "affirmative" or "negative"."""
+    """Something was read back and waits for "affirmative" or "incorrect"."""
 
     at: datetime
     kind: PendingKind

@@ -18,7 +18,7 @@ PARTS = ["handle", "shaft", "insert", "tray", "cable"]
 COMMANDS = (
     "next",
     "start soak",
-    "go back",
+    "one step back",
     "switch to the cable",
     "begin rinse timer",
     "report a problem corrosion",
