@@ -35,6 +35,7 @@ _CODES = {
     "SheetError": UNREADABLE,
     "SpeechDataError": UNREADABLE,
     "UnspeakableError": UNREADABLE,
+    "UnwritableWordError": UNREADABLE,
     "VoiceError": MISSING,
 }
 

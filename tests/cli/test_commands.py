@@ -3,6 +3,7 @@
 import itertools
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -10,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.cli.failure import report
+from assistant.cli.failure import code, report
 
 SINKSIDE = [sys.executable, "-c", "from assistant.cli.main import main; main()"]
 
@@ -222,3 +223,22 @@ def test_an_unforeseen_fault_is_a_sentence_and_a_file(capsys):
     kept = Path(told.split("are in ")[1].strip())
     assert "ZeroDivisionError" in kept.read_text()
     kept.unlink()
+
+
+# Always turned into another error before they reach the command line.
+WRAPPED = {"EngineError", "IdentityError", "QuantityError", "TokenFileError"}
+
+
+def test_every_error_of_ours_has_an_exit_code():
+    sources = (Path(__file__).parents[2] / "assistant").rglob("*.py")
+    found = re.findall(
+        r"^class (\w+Error)\((\w+)\)",
+        "\n".join(p.read_text("utf-8") for p in sources),
+        re.MULTILINE,
+    )
+    assert found
+    kinds = {"Exception": Exception, "ValueError": ValueError}
+    for name, base in sorted(found, key=lambda pair: pair[1] not in kinds):
+        kinds[name] = type(name, (kinds[base],), {})
+    for name, _ in found:
+        assert name in WRAPPED or code(kinds[name]()) is not None, name
