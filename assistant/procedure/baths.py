@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from assistant.procedure.layout import BASIN
+from assistant.procedure import quantity
+from assistant.procedure.layout import BASIN, COOLING, FILL_LINE
 from assistant.procedure.model import Bath
+from assistant.procedure.placeholder import bath_dose
+from assistant.procedure.placeholder import measured_in as usual_unit
 from assistant.procedure.quantity import Dimension, Place, Quantity, QuantityError, Unit, Window
-from assistant.trade.bath import dose_for_share, water_volume
+from assistant.trade.bath import basin_water, dose_for_share, dose_of, ratio, taught_water
+from assistant.trade.cooling import Cooling
+from assistant.trade.worked import Worked
 
 if TYPE_CHECKING:
     from assistant.procedure.fields import Fields
+    from assistant.trade.bath import Ratio
 
 # Beyond these a figure is a slip of the hand, not a sink.
 MOST_VOLUME = Quantity(Decimal(1000), Unit.LITRE)
+MOST_USES = 999
+OF_MIXTURE = " of the mixture"
 MOST_DOSE = Quantity(Decimal(500), Unit.MILLILITRE_PER_LITRE)
 LIQUID_WATER = Window(Quantity(Decimal(0), Unit.CELSIUS), Quantity(Decimal(100), Unit.CELSIUS))
 
@@ -24,61 +33,138 @@ def read_bath(fields: Fields) -> Bath | None:
     identifier = fields.identifier("id")
     name, detergent = fields.text("name"), fields.text("detergent")
     volume, dose, temperature = _volume(fields), _dose(fields), _temperature(fields)
+    measured_in, cooling = _measured_in(fields), _cooling(fields)
+    most_age_s = fields.seconds("most_age")
+    most_uses = fields.whole("most_uses", 1, MOST_USES, 0) or None
     if volume is None or dose is None or temperature is None:
         return None
-    return Bath(identifier, name, detergent, volume, dose, temperature)
+    bath = Bath(
+        id=identifier,
+        name=name,
+        detergent=detergent,
+        volume=volume.value,
+        dose=dose,
+        temperature=temperature,
+        measured_in=measured_in or usual_unit(dose),
+        most_age_s=most_age_s,
+        most_uses=most_uses,
+        cooling=cooling,
+    )
+    return replace(bath, working=(*volume.steps, *bath_dose(bath).steps))
 
 
-def _volume(fields: Fields) -> Quantity | None:
-    """The water at the fill line, given or reckoned from the basin."""
-    if ("volume" in fields) is ("basin" in fields):
+def _volume(fields: Fields) -> Worked[Quantity] | None:
+    """The water at the fill line: given, reckoned from the basin, or taught."""
+    given = [key for key in ("volume", "basin", "fill_line") if key in fields]
+    if len(given) != 1:
         fields.refuse(
-            "volume",
-            'a bath has either "volume" or "basin"',
-            'write "volume: 20 L", or the basin with its length, width and water_depth',
+            given[1] if given else "volume",
+            'a bath has exactly one of "volume", "basin" and "fill_line"',
+            'write "volume: 20 L", the basin with its length, width and water_depth, or '
+            "the fill_line with the container and the count that reached it",
         )
         return None
-    if "volume" in fields:
-        return _bounded(fields, "volume", fields.quantity("volume", Dimension.VOLUME), MOST_VOLUME)
+    key = given[0]
+    try:
+        volume = _VOLUMES[key](fields)
+    except QuantityError as error:
+        fields.refuse(key, error.what, error.remedy)
+        return None
+    if volume is None or _bounded(fields, key, volume.value, MOST_VOLUME) is None:
+        return None
+    return volume
+
+
+def _stated(fields: Fields) -> Worked[Quantity] | None:
+    volume = fields.quantity("volume", Dimension.VOLUME)
+    return None if volume is None else Worked(volume, (f"{volume} of water, as stated",))
+
+
+def _reckoned(fields: Fields) -> Worked[Quantity] | None:
     basin = fields.block("basin", BASIN)
     if basin is None:
         return None
-    sides = [basin.quantity(side, Dimension.LENGTH) for side in BASIN.required]
-    length, width, depth = sides
+    length, width, depth = (basin.quantity(side, Dimension.LENGTH) for side in BASIN.required)
     if length is None or width is None or depth is None:
         return None
+    return basin_water(length, width, depth)
+
+
+def _taught(fields: Fields) -> Worked[Quantity] | None:
+    line = fields.block("fill_line", FILL_LINE)
+    if line is None:
+        return None
+    container, count = line.quantity("container", Dimension.VOLUME), line.decimal("count")
+    return None if container is None or count is None else taught_water(container, count)
+
+
+_VOLUMES = {"volume": _stated, "basin": _reckoned, "fill_line": _taught}
+
+
+def _measured_in(fields: Fields) -> Unit | None:
+    """The unit of the measuring cup, syringe or pump; None stands in."""
+    text = fields.text("measured_in")
+    if not text:
+        return None
     try:
-        volume = water_volume(length, width, depth)
+        return quantity.parse(f"1 {text}", Dimension.VOLUME).unit
     except QuantityError as error:
-        fields.refuse("basin", error.what, error.remedy)
+        fields.refuse("measured_in", error.what, 'write a unit of volume, as in "mL"')
         return None
-    return _bounded(fields, "basin", volume, MOST_VOLUME)
 
 
-def _dose(fields: Fields) -> Quantity | None:
-    """Detergent per volume of water; a per cent is refused with what it may mean."""
-    dose = fields.quantity("dose", None)
-    if dose is None:
+def _cooling(fields: Fields) -> Cooling | None:
+    """How the bath cools; None where nobody stated it."""
+    block = fields.block("cooling", COOLING)
+    if block is None:
         return None
-    if dose.unit is Unit.PERCENT:
-        try:
-            mixture = dose_for_share(dose).rounded()
-        except QuantityError as error:
-            fields.refuse("dose", error.what, error.remedy)
-            return None
-        water = Quantity.exactly(dose.base * 10, Unit.MILLILITRE_PER_LITRE)
-        fields.refuse(
-            "dose",
-            f'"{dose}" may mean of the mixture or of the water',
-            f'write "{mixture}" for of the mixture, "{water}" for of the water',
-        )
+    room, rate = block.quantity("room", Dimension.TEMPERATURE), block.decimal("per_min")
+    if room is None or rate is None:
         return None
     try:
+        return Cooling(room, rate)
+    except QuantityError as error:
+        fields.refuse("cooling", error.what, error.remedy)
+        return None
+
+
+def _dose(fields: Fields) -> Quantity | Ratio | None:
+    """The dose in one of the forms that labels have; a bare per cent may mean two things."""
+    text = fields.text("dose")
+    if not text:
+        return None
+    mixture = text.removesuffix(OF_MIXTURE)
+    try:
+        if ":" in text:
+            return _ratio(fields, text)
+        dose = quantity.parse(mixture)
+        if dose.unit is Unit.PERCENT:
+            return _share(fields, dose, of_mixture=mixture != text)
         dose.to(MOST_DOSE.unit)
     except QuantityError as error:
-        fields.refuse("dose", error.what, 'write as in "5 mL/L" or "1 fl oz/gal"')
+        forms = '"5 mL/L", "1 fl oz/gal", "0.5 % of the mixture" or "1:200"'
+        fields.refuse("dose", error.what, f"write as in {forms}")
         return None
     return _bounded(fields, "dose", dose, MOST_DOSE)
+
+
+def _ratio(fields: Fields, text: str) -> Ratio | None:
+    stated = ratio(text)
+    return None if _bounded(fields, "dose", dose_of(stated).value, MOST_DOSE) is None else stated
+
+
+def _share(fields: Fields, share: Quantity, *, of_mixture: bool) -> Quantity | None:
+    """A per cent of the mixture; one that may be of the water is refused with both meanings."""
+    mixture = dose_for_share(share)
+    if of_mixture:
+        return None if _bounded(fields, "dose", mixture, MOST_DOSE) is None else share
+    water = Quantity.exactly(share.base * 10, Unit.MILLILITRE_PER_LITRE)
+    fields.refuse(
+        "dose",
+        f'"{share}" may mean of the mixture or of the water',
+        f'write "{share}{OF_MIXTURE}" ({mixture.rounded()}), or "{water}" for of the water',
+    )
+    return None
 
 
 def _temperature(fields: Fields) -> Window | None:
@@ -93,11 +179,9 @@ def _temperature(fields: Fields) -> Window | None:
     return window
 
 
-def _bounded(
-    fields: Fields, key: str, quantity: Quantity | None, most: Quantity
-) -> Quantity | None:
+def _bounded(fields: Fields, key: str, found: Quantity | None, most: Quantity) -> Quantity | None:
     """The quantity where it is above zero and not above the most."""
-    if quantity is None or 0 < quantity.base <= most.base:
-        return quantity
-    fields.refuse(key, f'"{quantity}" is not between 0 and {most}', "correct the figure")
+    if found is None or 0 < found.base <= most.base:
+        return found
+    fields.refuse(key, f'"{found}" is not between 0 and {most}', "correct the figure")
     return None

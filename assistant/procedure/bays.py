@@ -19,38 +19,17 @@ from __future__ import annotations
 
 import heapq
 from dataclasses import dataclass, replace
-from enum import IntEnum, StrEnum
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from assistant.procedure.model import Dwell, DwellKind
+from assistant.procedure.water_use import Purpose, Use, Water
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
     from assistant.procedure.model import Procedure, Step
     from assistant.procedure.quantity import Quantity
-
-
-class Water(StrEnum):
-    """The water that a tap gives."""
-
-    UTILITY = "utility"
-    TREATED = "treated"
-
-
-class Purpose(IntEnum):
-    """What water is used for, from the least clean to the cleanest."""
-
-    FIRST_RINSE = 0
-    PREPARE = 1
-    BATH = 2
-    RINSE = 3
-    FINAL_RINSE = 4
-
-    @property
-    def water(self) -> Water:
-        """The water that it takes."""
-        return Water.TREATED if self is Purpose.FINAL_RINSE else Water.UTILITY
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,21 +68,6 @@ class Station:
 
     bays: tuple[Bay, ...]
     taps: tuple[Tap, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Use:
-    """What one step does with water.
-
-    Attributes:
-        purpose: what for.
-        bath: id of the bath; "" for a rinse.
-        standing: for a rinse: in a filled bay, instead of running water.
-    """
-
-    purpose: Purpose
-    bath: str = ""
-    standing: bool = False
 
 
 class Change(StrEnum):

@@ -4,14 +4,35 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, assert_never
 
-from assistant.procedure.model import Act, Dwell, LotTask, Question, ReadingTask
+from assistant.procedure.model import (
+    Act,
+    CountTask,
+    Dwell,
+    ElapsedTask,
+    ExpiryTask,
+    HandOnTask,
+    IdentifyTask,
+    InspectionTask,
+    LeakJudge,
+    LightJudge,
+    LimitJudge,
+    LotTask,
+    Question,
+    ReadingTask,
+    ResidueJudge,
+    TallyKind,
+    TallyTask,
+    TestTask,
+    WaterJudge,
+)
+from assistant.procedure.placeholder import bath_dose
 from assistant.procedure.quantity import duration_text
-from assistant.trade.bath import detergent_volume
+from assistant.trade.residue import LEVELS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from assistant.procedure.model import Bath, Component, Procedure, Step, Task
+    from assistant.procedure.model import Bath, Component, Judge, Procedure, Step, Task
 
 
 def describe(procedure: Procedure) -> str:
@@ -29,10 +50,15 @@ def _lines(procedure: Procedure) -> Iterator[str]:
 
 
 def _bath(bath: Bath) -> str:
-    dose = detergent_volume(bath.volume, bath.dose).rounded()
+    dose = bath_dose(bath).value.rounded()
+    limits = [str(bath.temperature)]
+    if bath.most_age_s is not None:
+        limits.append(f"for at most {duration_text(bath.most_age_s)}")
+    if bath.most_uses is not None:
+        limits.append(f"for at most {bath.most_uses} parts")
     return (
         f"{bath.name}: {bath.volume.rounded()} of water, {bath.dose} of {bath.detergent} "
-        f"= {dose}, {bath.temperature}"
+        f"= {dose}, {', '.join(limits)}"
     )
 
 
@@ -40,23 +66,32 @@ def _component(component: Component) -> Iterator[str]:
     names = " or ".join(f'"{name}"' for name in (component.name, *component.also))
     pieces = f", {component.count} pieces" if component.count > 1 else ""
     yield f"{component.name}{pieces}, called {names}"
+    if component.adapters:
+        yield f"  adapters, which stay with it: {', '.join(component.adapters)}"
+    if component.never:
+        yield f"  never: {', '.join(sorted(component.never))}"
     for number, step in enumerate(component.steps, start=1):
         yield from _step(number, step)
-    yield f"  onward: {component.onward}"
+    if component.onward:
+        yield f"  onward: {component.onward}"
 
 
 def _step(number: int, step: Step) -> Iterator[str]:
     yield f"  {number}. {step.say}"
-    yield f"     {step.id}: {step.short}{', mandatory' if step.mandatory else ''}"
+    when = f", only when {step.when}" if step.when else ""
+    yield f"     {step.id}: {step.short}{', mandatory' if step.mandatory else ''}{when}"
     for caution in step.cautions:
         yield f"     Caution: {caution.text}"
-    for line in _task(step.task):
+    for line in task_lines(step.task):
         yield f"     {line}"
     if step.needs:
         yield f"     after: {', '.join(step.needs)}"
+    if step.origin:
+        yield f"     from: {step.origin}"
 
 
-def _task(task: Task) -> tuple[str, ...]:
+def task_lines(task: Task) -> tuple[str, ...]:  # noqa: C901, PLR0912 - one case a task
+    """What completes a step, with its limits; empty for something to do with the hands."""
     match task:
         case Act():
             return ()
@@ -66,9 +101,45 @@ def _task(task: Task) -> tuple[str, ...]:
             return (f"{task.kind}{bath}: at least {duration_text(task.least_s)}{most}",)
         case ReadingTask():
             return (f"reading: {task.of}, {task.window}",)
+        case ElapsedTask():
+            return (f"{task.of}: at most {duration_text(task.most_s)}",)
         case LotTask():
             return (f"lot: {task.of}, {task.least_signs} to {task.most_signs} signs",)
+        case ExpiryTask():
+            return (f"date: {task.of}, today or later",)
         case Question():
             return (f"question: {task.text}", f"if not: {task.if_not}")
+        case IdentifyTask():
+            return ("code or name of the device",)
+        case CountTask():
+            return (f"count: {', '.join(f'{item.count} {item.name}' for item in task.items)}",)
+        case TallyTask():
+            most = "" if task.most is None else f", at most {task.most}"
+            return (f"{_TALLIED[task.kind]} through the {task.lumen}: at least {task.least}{most}",)
+        case TestTask():
+            return (f"test: {task.of}, {judge_text(task.judge)}",)
+        case InspectionTask():
+            return (f"inspection: {task.of}, magnified {task.magnification}",)
+        case HandOnTask():
+            return (f"to {task.treatment}, clean again, hold or repair",)
         case _:
             assert_never(task)
+
+
+_TALLIED = {TallyKind.PASS: "brush passes", TallyKind.FILL: "syringe fills"}
+
+
+def judge_text(judge: Judge) -> str:
+    """By what a test is judged."""
+    match judge:
+        case LeakJudge():
+            return f"lost at most {judge.test.most_drop} in {duration_text(judge.test.least_s)}"
+        case LightJudge():
+            return f"below {judge.meter.below} on {judge.meter.name}"
+        case ResidueJudge():
+            return f"{judge.analyte} on {judge.area} below {LEVELS[judge.analyte].action}"
+        case WaterJudge():
+            table = "no table yet" if judge.table is None else judge.table.name
+            return f"{judge.of} of {judge.grade} water by {table}"
+        case LimitJudge():
+            return str(judge.window)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from assistant.procedure.finding import Mark
-    from assistant.procedure.model import Component, Step
+    from assistant.procedure.model import Component, Method, Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,21 +18,15 @@ class StepDraft:
         step: the step; stand-ins where something was wrong.
         mark: where it stands.
         needs: ids of the steps it waits for, with their places.
-        contact: id of the bath in which the component is worked on or lies.
-        prepares: id of the bath that this step fills or doses.
-        measures: id of the bath whose temperature is read.
-        soaks: True where the component lies in the bath for a time.
-        first_rinse: True for the cool rinse before any detergent.
+        contact: id of the bath whose detergent the component meets; None for none.
+        methods: what is done to the component, that it may not bear.
     """
 
     step: Step
     mark: Mark
     needs: tuple[tuple[str, Mark], ...] = ()
     contact: str | None = None
-    prepares: str | None = None
-    measures: str | None = None
-    soaks: bool = False
-    first_rinse: bool = False
+    methods: frozenset[Method] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 import difflib
 import re
-from typing import TYPE_CHECKING
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from typing import TYPE_CHECKING, TypeVar
 
 from assistant.procedure import quantity
 from assistant.procedure.layout import WINDOW
@@ -26,6 +29,9 @@ MOST_SECONDS = 24 * 3600
 MOST_COMPARED = 100  # known words: comparing takes time, and a longer list helps nobody
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _NUMBER = re.compile(r"[-+]?[0-9][0-9.]*")
+_DECIMAL = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_Member = TypeVar("_Member", bound=StrEnum)
 _WHOLE = re.compile(r"[0-9]{1,9}")
 
 
@@ -71,6 +77,10 @@ class Fields:
     def refuse(self, key: str, what: str, remedy: str) -> None:
         """Note a mistake at the key's value."""
         self._findings.add(self.mark_of(key), what, remedy)
+
+    def refuse_at(self, mark: Mark, what: str, remedy: str) -> None:
+        """Note a mistake at a place within the block."""
+        self._findings.add(mark, what, remedy)
 
     def text(self, key: str) -> str:
         """A text that can be spoken, its white space made single; "" stands in."""
@@ -142,6 +152,47 @@ class Fields:
             return quantity.parse(text, dimension)
         except QuantityError as error:
             self.refuse(key, error.what, error.remedy)
+            return None
+
+    def decimal(self, key: str) -> Decimal | None:
+        """A plain number above zero, without a unit; None stands in."""
+        text = self.text(key)
+        if not text:
+            return None
+        if not _DECIMAL.fullmatch(text) or not Decimal(text):
+            self.refuse(key, f'"{key}" is "{text}"', "write a number above zero, without a unit")
+            return None
+        return Decimal(text)
+
+    def day(self, key: str) -> date | None:
+        """A day as in "2026-03-02"; None stands in."""
+        text = self.text(key)
+        if not text:
+            return None
+        try:
+            found = date.fromisoformat(text) if _DAY.fullmatch(text) else None
+        except ValueError:
+            found = None
+        if found is None:
+            self.refuse(key, f'"{text}" is no day', 'write year, month, day as in "2026-03-02"')
+        return found
+
+    def member(self, key: str, kind: type[_Member]) -> _Member | None:
+        """One of a fixed list of words; None stands in."""
+        text = self.text(key)
+        return None if not text else self._member(key, text, self.mark_of(key), kind)
+
+    def members(self, key: str, kind: type[_Member]) -> frozenset[_Member]:
+        """Some of a fixed list of words."""
+        found = (self._member(key, text, mark, kind) for text, mark in self.texts(key))
+        return frozenset(member for member in found if member is not None)
+
+    def _member(self, key: str, text: str, mark: Mark, kind: type[_Member]) -> _Member | None:
+        try:
+            return kind(text)
+        except ValueError:
+            known = [str(member) for member in kind]
+            self._findings.add(mark, f'"{text}" is no {key}', near(text, known))
             return None
 
     def seconds(self, key: str) -> int | None:

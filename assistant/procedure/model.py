@@ -13,7 +13,16 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from assistant.procedure.quantity import Quantity, Window
+    from datetime import date
+
+    from assistant.procedure.quantity import Quantity, Unit, Window
+    from assistant.procedure.water_use import Use
+    from assistant.trade.bath import Ratio
+    from assistant.trade.cooling import Cooling
+    from assistant.trade.leak import LeakTest
+    from assistant.trade.lumen import Brush, Lumen
+    from assistant.trade.residue import Analyte, Meter
+    from assistant.trade.water import Grade, Property, WaterTable
 
 
 class DwellKind(StrEnum):
@@ -22,6 +31,44 @@ class DwellKind(StrEnum):
     SOAK = "soak"
     RINSE = "rinse"
     DRY = "dry"
+    HOLD = "hold"  # pressure is on, and must stay
+
+
+class Role(StrEnum):
+    """What goes its way along a track."""
+
+    INTAKE = "intake"  # the device as a whole, until it is known, counted and taken apart
+    BATH = "bath"
+    PART = "part"
+
+
+class Treatment(StrEnum):
+    """What a clean part goes on to; parts of different treatments share no container."""
+
+    PACKING = "packing"  # packing for sterilization
+    DISINFECTION = "disinfection"
+
+
+class Method(StrEnum):
+    """A way of cleaning that some parts do not bear."""
+
+    BRUSH = "brush"
+    PRESSURE = "pressure"
+    SUBMERGE = "submerge"
+
+
+class When(StrEnum):
+    """When a step is done at all; a step without one always is."""
+
+    DELAYED = "delayed"  # the device came later than its maker allows, or dry
+
+
+class Otherwise(StrEnum):
+    """What a "no" to a question comes to."""
+
+    STAY = "stay"  # a deviation; the step stays until it is mended or left
+    DELAYED = "delayed"  # the device was not treated at the point of use
+    MUST = "must"  # nothing goes on before it is so
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +109,25 @@ class ReadingTask:
     Attributes:
         of: what is measured, as spoken ("bath temperature").
         window: the values that may be accepted; its unit is the reading's unit.
+        bath: id of the bath whose temperature it is; "" for anything else.
     """
 
     of: str
     window: Window
+    bath: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ElapsedTask:
+    """The time since the end of use, spoken; later than ``most_s`` is delayed processing."""
+
+    of: str
+    most_s: int
 
 
 @dataclass(frozen=True, slots=True)
 class LotTask:
-    """A lot to be spelled, read back and confirmed.
+    """A lot to be spelled or scanned, read back and confirmed.
 
     Attributes:
         of: what the lot belongs to, as spoken ("detergent lot").
@@ -84,19 +141,188 @@ class LotTask:
 
 
 @dataclass(frozen=True, slots=True)
+class ExpiryTask:
+    """The last good day of something, spoken as six digits or scanned; judged against today."""
+
+    of: str
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
-    """Something that is so or is not; "incorrect" is recorded as a deviation.
+    """Something that is so or is not; "incorrect" is recorded.
 
     Attributes:
         text: the question, as spoken.
         if_not: what the technician is told to do when the answer is negative.
+        otherwise: what a negative answer comes to.
     """
 
     text: str
     if_not: str
+    otherwise: Otherwise = Otherwise.STAY
 
 
-Task = Act | Dwell | ReadingTask | LotTask | Question
+@dataclass(frozen=True, slots=True)
+class IdentifyTask:
+    """The device's code to be scanned or typed, or its name to be said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Something to be counted when the device arrives.
+
+    Attributes:
+        id: of the component; of an adapter "component.adapter-1".
+        name: as spoken.
+        count: how many.
+        component: id of the component that it is, or stays with.
+    """
+
+    id: str
+    name: str
+    count: int
+    component: str
+
+
+@dataclass(frozen=True, slots=True)
+class CountTask:
+    """Everything that must have arrived; what is missing or damaged is named."""
+
+    items: tuple[Item, ...]
+
+
+class TallyKind(StrEnum):
+    """What is counted aloud."""
+
+    PASS = "pass"  # noqa: S105 - a brush through a lumen and back
+    FILL = "fill"  # a syringe emptied through a lumen
+
+
+@dataclass(frozen=True, slots=True)
+class TallyTask:
+    """Something done again and again, each time said.
+
+    Attributes:
+        kind: brush passes, counted until clean; or syringe fills.
+        least: fewest.
+        most: with so many brush passes soiled, the part is not clean; None for fills.
+        lumen: the channel, as spoken.
+        brush: for passes, the brush and the lumen that it goes through; None where the
+            sheet gives no sizes.
+        volume: for fills, what must go through in all.
+        syringe: for fills, what one of them is.
+    """
+
+    kind: TallyKind
+    least: int
+    most: int | None = None
+    lumen: str = ""
+    brush: tuple[Brush, Lumen] | None = None
+    volume: Quantity | None = None
+    syringe: Quantity | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LeakJudge:
+    """Pressure after a hold, against the pressure before it.
+
+    Attributes:
+        test: how the device is tested.
+        start: id of the step that took the pressure before.
+        hold: id of the step that held it.
+    """
+
+    test: LeakTest
+    start: str
+    hold: str
+
+
+@dataclass(frozen=True, slots=True)
+class LightJudge:
+    """A swab in a light meter, against that meter's own limit."""
+
+    meter: Meter
+
+
+@dataclass(frozen=True, slots=True)
+class ResidueJudge:
+    """A residue found on a stated surface."""
+
+    analyte: Analyte
+    area: Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class WaterJudge:
+    """A property of water, against the facility's table; None where there is none yet."""
+
+    grade: Grade
+    of: Property
+    table: WaterTable | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LimitJudge:
+    """A function test: its value, against a window of the maker's."""
+
+    window: Window
+
+
+Judge = LeakJudge | LightJudge | ResidueJudge | WaterJudge | LimitJudge
+
+
+@dataclass(frozen=True, slots=True)
+class TestTask:
+    """A value that passes or fails; a failed one means clean again.
+
+    Attributes:
+        of: what is tested, as spoken.
+        unit: of the value, where none is spoken.
+        judge: how it is judged.
+    """
+
+    __test__ = False  # for pytest: this is no class of tests
+
+    of: str
+    unit: Unit
+    judge: Judge
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionTask:
+    """A look for the findings of a fixed list (``trade.inspection``), through a magnifier.
+
+    Attributes:
+        of: what is looked for, as spoken.
+        magnification: as shown ("10x").
+    """
+
+    of: str
+    magnification: str
+
+
+@dataclass(frozen=True, slots=True)
+class HandOnTask:
+    """Where a part goes from here: one disposition, its reason and its container."""
+
+    treatment: Treatment
+
+
+Task = (
+    Act
+    | Dwell
+    | ReadingTask
+    | ElapsedTask
+    | LotTask
+    | ExpiryTask
+    | Question
+    | IdentifyTask
+    | CountTask
+    | TallyTask
+    | TestTask
+    | InspectionTask
+    | HandOnTask
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +337,13 @@ class Step:
         task: what completes the step.
         needs: ids of steps of other tracks that must be behind us first.
         mandatory: True where the step may not be skipped, whatever the reason.
+        bath: id of the bath in which the part is worked on or lies; "" for none.
+        first_rinse: True for the cool rinse before any detergent.
+        use: what the step does with water; None where that is not stated.
+        when: when it is done at all; None for always.
+        working: how the figures in its texts were got.
+        origin: the facility's rule that brought or changed the step, with reason,
+            author and date; "" for the sheet's own.
     """
 
     id: str
@@ -120,11 +353,30 @@ class Step:
     task: Task = field(default_factory=Act)
     needs: tuple[str, ...] = ()
     mandatory: bool = False
+    bath: str = ""
+    first_rinse: bool = False
+    use: Use | None = None
+    when: When | None = None
+    working: tuple[str, ...] = ()
+    origin: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rounds:
+    """How a part is cleaned again after a failed test.
+
+    Attributes:
+        start: id of the step that a new round begins with.
+        most: rounds in all; a part that fails the last one is held.
+    """
+
+    start: str
+    most: int
 
 
 @dataclass(frozen=True, slots=True)
 class Component:
-    """A part of the device that goes its own way.
+    """A part of the device, a bath or the intake: whatever goes its own way.
 
     Attributes:
         id: unique in the procedure.
@@ -133,6 +385,11 @@ class Component:
         count: how many pieces of it the device has.
         onward: where the component goes when it is clean, as spoken.
         steps: its track, in order; never empty.
+        role: what it is.
+        treatment: what it is handed on to; None where the sheet does not say.
+        adapters: what comes off before cleaning and stays with it, as spoken.
+        never: methods that it does not bear.
+        rounds: how it is cleaned again; None where it has no test.
     """
 
     id: str
@@ -141,6 +398,11 @@ class Component:
     steps: tuple[Step, ...]
     also: tuple[str, ...] = ()
     count: int = 1
+    role: Role = Role.PART
+    treatment: Treatment | None = None
+    adapters: tuple[str, ...] = ()
+    never: frozenset[Method] = frozenset()
+    rounds: Rounds | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,20 +410,46 @@ class Bath:
     """Detergent in water at a stated level, dose and temperature.
 
     Attributes:
-        id: unique in the procedure.
+        id: unique in the procedure, and the id of its track.
         name: as spoken ("enzymatic bath").
         detergent: as spoken; an invented name in demo data.
         volume: water volume at the fill line.
-        dose: detergent per volume of water, unit mL/L or fl oz/gal.
+        dose: detergent per volume of water (mL/L, fl oz/gal), per cent by volume of
+            the mixture, or 1:n.
         temperature: the detergent's window.
+        measured_in: unit of the measuring cup, syringe or pump.
+        most_age_s: seconds that it may be used; None where none is stated.
+        most_uses: parts that it may serve; None where none is stated.
+        cooling: how it cools; None where nobody stated it.
+        working: how volume and dose were got.
     """
 
     id: str
     name: str
     detergent: str
     volume: Quantity
-    dose: Quantity
+    dose: Quantity | Ratio
     temperature: Window
+    measured_in: Unit | None = None
+    most_age_s: int | None = None
+    most_uses: int | None = None
+    cooling: Cooling | None = None
+    working: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Approval:
+    """Who let the procedure be used, and until when.
+
+    Attributes:
+        by: as shown.
+        on: the first day.
+        until: the last day.
+    """
+
+    by: str
+    on: date
+    until: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +467,9 @@ class Procedure:
         baths: prepared during the session.
         components: in the order in which they are offered; the first one's
             first step opens the session.
+        also: other spoken names of the device.
+        codes: keys of the codes that it bears (``Identity.key``).
+        approval: None where nobody approved it.
     """
 
     id: str
@@ -190,6 +481,9 @@ class Procedure:
     protective_equipment: tuple[str, ...]
     baths: tuple[Bath, ...]
     components: tuple[Component, ...]
+    also: tuple[str, ...] = ()
+    codes: frozenset[str] = frozenset()
+    approval: Approval | None = None
 
     def component(self, component_id: str) -> Component:
         """The component of that id.
@@ -201,3 +495,19 @@ class Procedure:
             if component.id == component_id:
                 return component
         raise KeyError(component_id)
+
+    def bath(self, bath_id: str) -> Bath:
+        """The bath of that id.
+
+        Raises:
+            KeyError: there is none.
+        """
+        for bath in self.baths:
+            if bath.id == bath_id:
+                return bath
+        raise KeyError(bath_id)
+
+    @property
+    def parts(self) -> tuple[Component, ...]:
+        """The parts of the device, without intake and baths."""
+        return tuple(c for c in self.components if c.role is Role.PART)

@@ -5,9 +5,11 @@ The rules of the trade that are checked here:
 
 - a cool first rinse comes before any detergent, because warmth and detergent on
   gross soil can set protein onto the surface (common practice, no source);
-- a bath is prepared, and its temperature read, before anything soaks in it,
-  because time outside the detergent's window does not count (common practice,
-  no source).
+- a part is brushed under the surface only, and neither brushed, pressed on nor
+  submerged where it does not bear that (common practice, no source).
+
+That a bath is prepared and measured before it is used needs no check: every bath
+has a track of its own, and what uses it waits for that track's last step.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ from collections import deque
 from typing import TYPE_CHECKING
 
 from assistant.procedure.fields import near
+from assistant.procedure.model import Method
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -24,6 +27,11 @@ if TYPE_CHECKING:
     from assistant.procedure.finding import Findings, Mark
 
 MOST_STEPS = 300
+_DONE = {
+    Method.BRUSH: "brush",
+    Method.PRESSURE: "put pressure on",
+    Method.SUBMERGE: "submerge",
+}
 
 
 def check(
@@ -52,8 +60,8 @@ def check(
     for track in tracks:
         _reachable(track, before, findings)
         _first_rinse(track, findings)
-    for bath, mark in baths:
-        _bath(bath, mark, drafts, before, findings)
+        _methods(track, findings)
+    _baths(baths, drafts, findings)
 
 
 def _needs(draft: StepDraft, own_tracks: dict[str, TrackDraft], findings: Findings) -> None:
@@ -126,46 +134,33 @@ def _first_rinse(track: TrackDraft, findings: Findings) -> None:
                 "first rinse: detergent and warmth can set soil that was not rinsed off",
                 'put a cool rinse before it and mark that step "first_rinse: yes"',
             )
-        if draft.contact is not None or draft.first_rinse:
+        if draft.contact is not None or draft.step.first_rinse:
             return
 
 
-def _bath(
-    bath: str,
-    mark: Mark,
-    drafts: list[StepDraft],
-    before: dict[str, frozenset[str]],
-    findings: Findings,
-) -> None:
-    """Whether the bath is prepared, then measured, then used."""
-    prepared = {draft.step.id for draft in drafts if draft.prepares == bath}
-    measured = {draft.step.id for draft in drafts if draft.measures == bath}
-    users = [draft for draft in drafts if draft.contact == bath]
-    if not users:
-        findings.add(mark, f'no step uses the bath "{bath}"', "delete it, or name it in a step")
-    if not prepared:
-        findings.add(
-            mark,
-            f'no step prepares the bath "{bath}"',
-            f'mark the steps that fill and dose it "prepares: {bath}"',
-        )
-    for draft in drafts:
-        if draft not in users and draft.measures != bath:
-            continue
-        late = sorted(prepared - before[draft.step.id])
-        if late:
+def _methods(track: TrackDraft, findings: Findings) -> None:
+    """Whether the part bears what is done to it, and is brushed under the surface only."""
+    component = track.component
+    for draft in track.steps:
+        for method in sorted(draft.methods & component.never):
             findings.add(
                 draft.mark,
-                f'"{draft.step.id}" uses the bath "{bath}" before it is prepared by "{late[0]}"',
-                f'write "needs: [{late[0]}]" in it or in a step above it',
+                f'"{draft.step.id}" would {_DONE[method]} the {component.name}, '
+                f'and its "never" names {method}',
+                "clean it in the way that the device's instructions give, or correct one of both",
             )
-    for draft in users:
-        if draft.soaks and not measured & before[draft.step.id]:
-            example = next(iter(sorted(measured)), None)
+        dry = Method.SUBMERGE not in draft.methods
+        if Method.BRUSH in draft.methods and dry and Method.SUBMERGE not in component.never:
             findings.add(
                 draft.mark,
-                f'"{draft.step.id}" soaks before the temperature of the bath "{bath}" is read',
-                f'write "needs: [{example}]" in it or in a step above it'
-                if example
-                else f'add a step with "reading: {{of: bath temperature, bath: {bath}}}" before it',
+                f'"{draft.step.id}" brushes above the surface, which throws soil into the air',
+                'brush in a bath: write "bath:" with its id',
             )
+
+
+def _baths(baths: Iterable[tuple[str, Mark]], drafts: list[StepDraft], findings: Findings) -> None:
+    """Whether each bath is used."""
+    used = {draft.contact for draft in drafts}
+    for bath, mark in baths:
+        if bath not in used:
+            findings.add(mark, f'no step uses the bath "{bath}"', "delete it, or name it in a step")

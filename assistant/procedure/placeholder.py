@@ -6,25 +6,30 @@ import re
 from typing import TYPE_CHECKING
 
 from assistant.procedure.fields import near
-from assistant.procedure.model import Dwell, ReadingTask
-from assistant.procedure.quantity import duration_text
-from assistant.trade.bath import detergent_volume
+from assistant.procedure.model import Dwell, ReadingTask, TallyKind, TallyTask
+from assistant.procedure.quantity import Unit, duration_text
+from assistant.trade.bath import Ratio, detergent
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from assistant.procedure.model import Bath, Task
+    from assistant.procedure.quantity import Quantity
+    from assistant.trade.worked import Worked
 
 # Each placeholder with what must stand in its step.
 SOURCES = {
-    "volume": '"bath" or "prepares"',
-    "dose": '"bath" or "prepares"',
-    "detergent": '"bath" or "prepares"',
-    "bath": '"bath" or "prepares"',
-    "temperature": '"bath" or "prepares"',
+    "volume": '"bath" or "wipe"',
+    "dose": '"bath" or "wipe"',
+    "detergent": '"bath" or "wipe"',
+    "bath": '"bath" or "wipe"',
+    "temperature": '"bath" or "wipe"',
     "least": "a soak, a rinse or a drying",
     "most": "a soak, a rinse or a drying with a most time",
-    "window": "a reading",
+    "window": "a reading or a leak test",
+    "passes": "a brush",
+    "fills": "a flush",
+    "syringe": "a flush",
 }
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
@@ -33,24 +38,42 @@ def bath_figures(bath: Bath) -> dict[str, str]:
     """What a bath gives to the steps that name it; volumes have three digits.
 
     The dose is the amount to measure out: volume of water times detergent per
-    volume of water.
+    volume of water, in the unit that it is measured with.
     """
     return {
         "volume": str(bath.volume.rounded()),
-        "dose": str(detergent_volume(bath.volume, bath.dose).rounded()),
+        "dose": str(bath_dose(bath).value.rounded()),
         "detergent": bath.detergent,
         "bath": bath.name,
         "temperature": str(bath.temperature),
     }
 
 
+def bath_dose(bath: Bath) -> Worked[Quantity]:
+    """The detergent to be measured out for a bath."""
+    unit = bath.measured_in or measured_in(bath.dose)
+    return detergent(bath.volume, bath.dose, unit)
+
+
+def measured_in(dose: Quantity | Ratio) -> Unit:
+    """The unit that a dose is measured out in where nothing else is stated."""
+    ounces = not isinstance(dose, Ratio) and dose.unit is Unit.FLUID_OUNCE_PER_GALLON
+    return Unit.FLUID_OUNCE if ounces else Unit.MILLILITRE
+
+
 def task_figures(task: Task) -> dict[str, str]:
     """What a task gives to its step's texts."""
-    if isinstance(task, ReadingTask):
-        return {"window": str(task.window)}
-    if isinstance(task, Dwell):
-        figures = {"least": duration_text(task.least_s)}
-        return figures | ({} if task.most_s is None else {"most": duration_text(task.most_s)})
+    match task:
+        case ReadingTask():
+            return {"window": str(task.window)}
+        case Dwell():
+            figures = {"least": duration_text(task.least_s)}
+            return figures | ({} if task.most_s is None else {"most": duration_text(task.most_s)})
+        case TallyTask(kind=TallyKind.PASS):
+            return {"passes": str(task.least)}
+        case TallyTask():
+            volume, syringe = str(task.volume), str(task.syringe)
+            return {"fills": str(task.least), "volume": volume, "syringe": syringe}
     return {}
 
 

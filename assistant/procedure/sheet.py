@@ -1,9 +1,9 @@
 """The sheet: a YAML file that a practitioner writes, read into a procedure.
 
 ``check`` tells every mistake in it; ``read`` gives the procedure or refuses with
-all of them.  The reader adds one step that no sheet may forget: the opening, in
-which the hazards are heard and the protective equipment is put on.  It heads the
-first component's track, and every other track waits for it.
+all of them.  The reader adds the tracks and steps that no sheet may forget
+(``generated``): the intake, in which the hazards are heard and the protective
+equipment is put on, and a track for every bath; everything else waits for them.
 """
 
 from __future__ import annotations
@@ -12,26 +12,28 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.procedure import order, sheet_text, yaml_nodes
+from assistant.procedure import generated, order, sheet_text, yaml_nodes
 from assistant.procedure.baths import read_bath
-from assistant.procedure.draft import TrackDraft
 from assistant.procedure.fields import Fields
-from assistant.procedure.finding import START, Finding, Findings, Mark, SheetError
-from assistant.procedure.layout import BATH, COMPONENT, PROCEDURE, STEP
-from assistant.procedure.model import Component, Procedure, Step
-from assistant.procedure.steps import numbered_cautions, read_step
+from assistant.procedure.finding import START, Finding, Findings, SheetError
+from assistant.procedure.layout import APPROVAL, ARRIVAL, BATH, COMPONENT, PROCEDURE
+from assistant.procedure.model import Approval, Component, Procedure
+from assistant.procedure.track import names as _names
+from assistant.procedure.track import read_track
+from assistant.procedure.track import unique as _unique
+from assistant.trade.identity import IdentityError
+from assistant.trade.scan import identify
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Mapping
     from pathlib import Path
 
-    from assistant.procedure.model import Bath
-
-OPENING = "opening"
 MOST_PIECES = 99
+MOST_ROUNDS = 9
+_USUAL_ROUNDS = 2  # our own choice, no source
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
-# By language: what the opening says with the list of equipment, and its short cue.
-_OPENING_WORDS = {"en": ("Put on: {}.", "put on the protective equipment")}
+# Codes of devices carry no dates that need the present year.
+_ANY_YEAR = 2000
 
 
 def read(path: Path) -> Procedure:
@@ -101,15 +103,7 @@ def _examine(data: bytes, findings: Findings) -> Procedure | None:
 
 def _procedure(fields: Fields, findings: Findings) -> Procedure:
     language = fields.text("language")
-    words = _OPENING_WORDS.get(language.partition("-")[0], ("{}", ""))
-    if language and not _LANGUAGE.fullmatch(language):
-        fields.refuse("language", f'"{language}" is no language tag', 'write as in "en"')
-    elif language and not words[1]:
-        fields.refuse(
-            "language",
-            f'the opening step has no words in "{language}"',
-            f"known are: {', '.join(_OPENING_WORDS)}",
-        )
+    words = _words(fields, language)
     hazards = tuple(text for text, _ in fields.texts("hazards"))
     equipment = tuple(text for text, _ in fields.texts("protective_equipment"))
 
@@ -123,10 +117,23 @@ def _procedure(fields: Fields, findings: Findings) -> Procedure:
     known = {identifier: bath for identifier, bath in baths.items() if identifier}
 
     blocks = fields.blocks("components", COMPONENT)
-    tracks = [_track(block, known, findings) for block in blocks]
-    _unique("id of a component", [(track.component.id, track.mark) for track in tracks], findings)
-    _unique("spoken name", [name for block in blocks for name in _names(block)], findings)
+    tracks = [read_track(block, known, words, findings) for block in blocks]
+    ids = [*bath_marks, *((track.component.id, track.mark) for track in tracks)]
+    _unique("id of a bath or component", ids, findings)
+    names = [name for block in (*bath_blocks, *blocks) for name in _names(block)]
+    _unique("spoken name", names, findings)
     order.check(tracks, [pair for pair in bath_marks if pair[0]], findings)
+    codes = _codes(fields)
+    parts = [track.component for track in tracks]
+    arrival = _arrival(fields)
+    approval = _approval(fields)
+    components: tuple[Component, ...] = ()
+    if words and parts and not findings:
+        received = generated.intake(
+            words, hazards, equipment, parts, arrival, identified=bool(codes)
+        )
+        made = [generated.bath_track(words, bath) for bath in known.values() if bath]
+        components = _waiting(received, made, parts)
     return Procedure(
         id=fields.identifier("id"),
         revision=fields.quoted("revision"),
@@ -136,87 +143,80 @@ def _procedure(fields: Fields, findings: Findings) -> Procedure:
         hazards=hazards,
         protective_equipment=equipment,
         baths=tuple(bath for bath in known.values() if bath),
-        components=_opened([track.component for track in tracks], hazards, equipment, words),
-    )
-
-
-def _track(fields: Fields, baths: dict[str, Bath | None], findings: Findings) -> TrackDraft:
-    identifier = fields.identifier("id") or f"line-{fields.mark.line}"
-    blocks = fields.blocks("steps", STEP)
-    drafts = tuple(read_step(block, identifier, baths) for block in blocks)
-    ids = [(block.text("id"), block.mark_of("id")) for block in blocks]
-    _unique("id of a step in this track", ids, findings)
-    for name, mark in ids:
-        if name == OPENING:
-            findings.add(
-                mark,
-                f'"{OPENING}" is the step that is made of hazards and protective_equipment',
-                "choose another id",
-            )
-    for name, mark in _names(fields):
-        if not all(word.isalpha() for word in name.split()):
-            findings.add(
-                mark,
-                f'the name "{name}" cannot be said',
-                "write words of letters only, as they are spoken",
-            )
-    component = Component(
-        id=identifier,
-        name=fields.text("name"),
-        onward=fields.text("onward"),
-        steps=tuple(draft.step for draft in drafts),
+        components=components,
         also=tuple(text for text, _ in fields.texts("also")),
-        count=fields.whole("count", 1, MOST_PIECES, 1),
+        codes=codes,
+        approval=approval,
     )
-    return TrackDraft(component, fields.mark_of("id"), drafts)
 
 
-def _names(fields: Fields) -> list[tuple[str, Mark]]:
-    """The spoken names of a component, in small letters, with their places."""
-    names = [(fields.text("name"), fields.mark_of("name")), *fields.texts("also")]
-    return [(name.casefold(), mark) for name, mark in names if name]
+def _words(fields: Fields, language: str) -> Mapping[str, str]:
+    """The texts of generated steps in the sheet's language; empty stands in."""
+    if language and not _LANGUAGE.fullmatch(language):
+        fields.refuse("language", f'"{language}" is no language tag', 'write as in "en"')
+        return {}
+    words = generated.texts(language) if language else {}
+    if language and not words:
+        fields.refuse(
+            "language",
+            f'no steps can be said in "{language}"',
+            "write the language of a pack in the folder grammars that has a steps.yaml",
+        )
+    return words
 
 
-def _unique(what: str, items: Iterable[tuple[str, Mark]], findings: Findings) -> None:
-    """Notes each item that was there before; "" does not count."""
-    first: dict[str, Mark] = {}
-    for item, mark in items:
-        before = first.setdefault(item, mark)
-        if item and before != mark:
-            findings.add(
-                mark,
-                f'the {what} "{item}" stands on line {before.line} and again on line {mark.line}',
-                "change one of the two",
-            )
+def _codes(fields: Fields) -> frozenset[str]:
+    """The keys of the device's codes."""
+    keys = set()
+    for text, mark in fields.texts("codes"):
+        try:
+            key = identify(text, _ANY_YEAR).key()
+        except IdentityError as error:
+            fields.refuse_at(mark, error.what, error.remedy)
+            continue
+        if key:
+            keys.add(key)
+        else:
+            fields.refuse_at(mark, f'"{text}" names no item', "write the code of the device")
+    return frozenset(keys)
 
 
-def _opened(
-    components: list[Component],
-    hazards: tuple[str, ...],
-    equipment: tuple[str, ...],
-    words: tuple[str, str],
+def _arrival(fields: Fields) -> tuple[int, str] | None:
+    block = fields.block("arrival", ARRIVAL)
+    if block is None:
+        return None
+    within = block.seconds("within")
+    return None if within is None else (within, block.text("delayed"))
+
+
+def _approval(fields: Fields) -> Approval | None:
+    block = fields.block("approval", APPROVAL)
+    if block is None:
+        return None
+    by, on, until = block.text("by"), block.day("on"), block.day("until")
+    if on is None or until is None:
+        return None
+    if until < on:
+        block.refuse("until", f"until {until} is before on {on}", "exchange or correct the two")
+        return None
+    return Approval(by, on, until)
+
+
+def _waiting(
+    received: Component, baths: list[Component], parts: list[Component]
 ) -> tuple[Component, ...]:
-    """The components with the opening before everything else."""
-    if not components:
-        return ()
-    first, *others = components
-    opening = Step(
-        id=f"{first.id}.{OPENING}",
-        say=words[0].format(", ".join(equipment)),
-        short=words[1],
-        cautions=numbered_cautions(f"{first.id}.{OPENING}", list(hazards)),
-        mandatory=True,
-    )
-    return (
-        replace(first, steps=(opening, *first.steps)),
-        *(_after(opening.id, component) for component in others),
-    )
+    """All tracks: a part waits for the intake, and what uses a bath for its temperature.
 
-
-def _after(opening: str, component: Component) -> Component:
-    """The component, its first step waiting for the opening."""
-    first, *others = component.steps or (None,)
-    if first is None:
-        return component
-    waiting = replace(first, needs=(opening, *first.needs))
-    return replace(component, steps=(waiting, *others))
+    A sheet without tests has no rounds, but a part that fails a look is cleaned again
+    all the same: from its first rinse, or from its beginning.
+    """
+    last = received.steps[-1].id
+    ready = {bath.id: bath.steps[-1].id for bath in baths}
+    waiting = []
+    for part in parts:
+        steps = []
+        for index, step in enumerate(part.steps):
+            needs = (() if index else (last,)) + ((ready[step.bath],) if step.bath else ())
+            steps.append(replace(step, needs=tuple(dict.fromkeys((*needs, *step.needs)))))
+        waiting.append(replace(part, steps=tuple(steps)))
+    return (received, *baths, *waiting)

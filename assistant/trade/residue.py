@@ -49,7 +49,7 @@ LEVELS = {
 }
 
 # What is found in the eluate, for a level per surface: both are base units.
-_FOUND_IN = {
+FOUND_IN = {
     Unit.MICROGRAM_PER_SQUARE_CENTIMETRE: Unit.MICROGRAM,
     Unit.FEMTOMOLE_PER_SQUARE_CENTIMETRE: Unit.FEMTOMOLE,
 }
@@ -85,7 +85,7 @@ def per_surface(analyte: Analyte, found: Quantity, area: Quantity) -> Worked[Qua
         QuantityError: no such amount, no surface, or not above zero.
     """
     unit = LEVELS[analyte].action.unit
-    amount = not_negative(found, _FOUND_IN[unit].dimension)
+    amount = not_negative(found, FOUND_IN[unit].dimension)
     residue = Quantity.exactly(amount / positive(area, Dimension.SURFACE), unit)
     return Worked(residue, (f"{analyte} {found} ÷ {area} {gives(residue)}",))
 
@@ -98,7 +98,7 @@ def most_found(analyte: Analyte, area: Quantity) -> Worked[Quantity]:
     """
     action = LEVELS[analyte].action
     total = action.base * positive(area, Dimension.SURFACE)
-    amount = Quantity.exactly(total, _FOUND_IN[action.unit])
+    amount = Quantity.exactly(total, FOUND_IN[action.unit])
     return Worked(amount, (f"{analyte} {action} {TIMES} {area} {gives(amount)}",))
 
 
