@@ -51,10 +51,17 @@ def local(at: datetime) -> str:
     return at.astimezone().strftime("%H:%M:%S")
 
 
-def printer(*, as_json: bool) -> Callable[[Row], None]:
-    """Prints the rows of an account as they come."""
+def explain_option(command: _Command) -> _Command:
+    """``--explain``."""
+    return click.option("--explain", is_flag=True, help="Show how each figure was got.")(command)
+
+
+def printer(*, as_json: bool, explain: bool = False) -> Callable[[Row], None]:
+    """Prints the rows of an account as they come; the working only where it is asked for."""
 
     def show(row: Row) -> None:
+        if row.kind == "worked" and not (explain or as_json):
+            return
         if as_json:
             emit(at=row.at.isoformat(), kind=row.kind, text=row.text, detail=row.detail)
             return

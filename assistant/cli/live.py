@@ -15,7 +15,7 @@ import click
 from assistant.cli.common import printer
 from assistant.cli.session import LATEST, chosen
 from assistant.record.store import Store
-from assistant.session.effects import step_prompts
+from assistant.session.instruction import step_prompts
 from assistant.speaking.line import line
 from assistant.station import assemble, script
 from assistant.station.clock import RealClock
@@ -70,6 +70,7 @@ class Wishes:
     model_folder: Path | None
     record_file: Path
     as_json: bool
+    explain: bool
 
 
 def lead(wishes: Wishes) -> None:
@@ -90,7 +91,7 @@ def lead(wishes: Wishes) -> None:
             plan = assemble.recorded_plan(session, store)
         ear = Ear(plan.interpreter, _recognizer(wishes, plan, cues))
         mouth, voice = _mouth(stack, wishes, plan, inbox)
-        show = printer(as_json=wishes.as_json)
+        show = printer(as_json=wishes.as_json, explain=wishes.explain)
         if wishes.source == "mic":
             _listen(stack, wishes, ear, clock, inbox)
         if session:

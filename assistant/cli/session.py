@@ -10,16 +10,23 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.cli.common import json_option, printer, record_option, record_path
+from assistant.cli.common import (
+    explain_option,
+    json_option,
+    printer,
+    record_option,
+    record_path,
+)
 from assistant.cli.failure import DAMAGED, FINDINGS, GOOD
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from assistant.grammar.interpret import Interpreter
     from assistant.hearing.recognizer import Recognizer
     from assistant.record.chain import Entry
     from assistant.speaking.voice import Voice
+    from assistant.station.account import Row
     from assistant.station.assemble import Plan
     from assistant.station.script import Cue
 
@@ -53,6 +60,7 @@ def _shared(command: _Command) -> _Command:
             help="The folder of a Vosk model.",
         ),
         json_option,
+        explain_option,
         record_option,
     )
     for option in reversed(options):
@@ -97,6 +105,7 @@ def run(
     record_file: Path | None,
     *,
     as_json: bool,
+    explain: bool,
 ) -> None:
     """Lead the cleaning of PROCEDURE, by voice, keys or script."""
     from assistant.cli.live import Wishes, lead  # noqa: PLC0415 - see main
@@ -118,6 +127,7 @@ def run(
         model_folder=model_folder,
         record_file=record_path(record_file),
         as_json=as_json,
+        explain=explain,
     )
     lead(wishes)
 
@@ -139,6 +149,7 @@ def rehearse(
     record_file: Path | None,
     *,
     as_json: bool,
+    explain: bool,
 ) -> None:
     """Lead PROCEDURE on a virtual clock; its record is marked and never counts.
 
@@ -158,7 +169,7 @@ def rehearse(
             recognizer=_recognizer(plan, cues, recognizer_name, model_folder),
             voice=_voice(stack, voice, language),
             record_file=record_path(record_file),
-            as_json=as_json,
+            show=printer(as_json=as_json, explain=explain),
         )
 
 
@@ -172,7 +183,7 @@ def lead_rehearsal(
     recognizer: Recognizer | None,
     voice: Voice,
     record_file: Path,
-    as_json: bool,
+    show: Callable[[Row], None],
 ) -> str:
     """Follow the cues on a virtual clock; the session's id."""
     from assistant.record.store import Store  # noqa: PLC0415 - see main
@@ -190,7 +201,7 @@ def lead_rehearsal(
         recognizer.model_sha256 if recognizer else "",
         type(voice).__name__,
     )
-    course = assemble.begin(plan, store, clock, printer(as_json=as_json), means)
+    course = assemble.begin(plan, store, clock, show, means)
     ear = Ear(plan.interpreter, recognizer)
     Rehearsal(course, clock, voice, ear).follow(cues)
     if not course.journal.state.closed:
@@ -257,7 +268,8 @@ def _typed_cues() -> Iterator[Cue]:
 @click.command()
 @click.option("--record", "record_file", type=click.Path(path_type=Path, dir_okay=False))
 @json_option
-def demo(record_file: Path | None, *, as_json: bool) -> None:
+@explain_option
+def demo(record_file: Path | None, *, as_json: bool, explain: bool) -> None:
     """A whole short cleaning on spoken audio: no microphone, speaker or network needed.
 
     Real endpointing and recognizer hear bundled clips, the real voice renders
@@ -280,7 +292,7 @@ def demo(record_file: Path | None, *, as_json: bool) -> None:
             recognizer=_recognizer(plan, cues, "auto", None),
             voice=_voice(stack, "espeak", "en"),
             record_file=path,
-            as_json=as_json,
+            show=printer(as_json=as_json, explain=explain),
         )
     with Store.open(path, write=False) as store:
         findings = store.verify()

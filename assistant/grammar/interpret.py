@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 from assistant.grammar.automaton import Automaton, build
 from assistant.grammar.digits import DigitWriter
 from assistant.grammar.jsgf import load as load_grammar
-from assistant.grammar.pack import COMPONENT_RULE, Pack
+from assistant.grammar.pack import COMPONENT_RULE, DEVICE_RULE, ITEM_RULE, Pack
 from assistant.grammar.written import WrittenForms
+from assistant.procedure.model import CountTask
 from assistant.session.command import Command, Verb
 
 if TYPE_CHECKING:
@@ -24,7 +25,10 @@ if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
 
 _VERBS = {str(verb): verb for verb in Verb}
-_SEARCHED = ("value", "component", "reason", "problem", "body")
+_SEARCHED = ("value", "component", "item", "reason", "problem", "body", "what")
+_NUMBERS = (Verb.READING, Verb.TAP_WATER)
+_CODES = (Verb.LOT, Verb.CONTAINER)
+_ITEMS = (Verb.MISSING, Verb.DAMAGED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +40,16 @@ class Interpreter:
         grammar: its commands, with the procedure's component names filled in.
         automaton: the grammar's automaton.
         components: component id by spoken name.
+        items: id of a counted item by spoken name.
+        devices: procedure id by spoken name.
     """
 
     pack: Pack
     grammar: Grammar
     automaton: Automaton
     components: Mapping[str, str]
+    items: Mapping[str, str]
+    devices: Mapping[str, str]
 
     def command(self, tags: Sequence[tuple[str, str]]) -> Command | None:
         """The command that a sentence's tags give; None where they name no verb."""
@@ -71,15 +79,17 @@ class Interpreter:
         return " ".join(words.get(sign, sign) for sign in token)
 
     def _value(self, verb: Verb, words: str) -> str:
-        match verb:
-            case Verb.READING:
-                return number(words.split(), DigitWriter(self.pack.orthography))
-            case Verb.LOT:
-                return self._signs(words)
-            case Verb.SWITCH:
-                return self.components[words]
-            case _:
-                return words
+        if verb in _NUMBERS:
+            return number(words.split(), DigitWriter(self.pack.orthography))
+        if verb in _CODES:
+            return self._signs(words)
+        if verb is Verb.EXPIRY:
+            return "".join(str(self.pack.orthography.numbers[word]) for word in words.split())
+        if verb in _ITEMS:
+            return self.items[words]
+        if verb is Verb.SWITCH:
+            return self.components[words]
+        return self.devices[words] if verb is Verb.DEVICE else words
 
     def _signs(self, words: str) -> str:
         """The letters and digits of a spelled lot; a sign may have several words ("x ray")."""
@@ -98,14 +108,29 @@ def interpreter(pack: Pack, procedures: Iterable[Procedure]) -> Interpreter:
     Raises:
         JsgfError: the pack's grammar is broken.
     """
+    procedures = tuple(procedures)
     components = {
         name.lower(): component.id
         for procedure in procedures
         for component in procedure.components
         for name in (component.name, *component.also)
     }
-    grammar = load_grammar(pack.commands, {COMPONENT_RULE: sorted(components)})
-    return Interpreter(pack, grammar, build(grammar), components)
+    items = {
+        item.name.lower(): item.id
+        for procedure in procedures
+        for component in procedure.components
+        for step in component.steps
+        if isinstance(step.task, CountTask)
+        for item in step.task.items
+    }
+    devices = {
+        name.lower(): procedure.id
+        for procedure in procedures
+        for name in (procedure.title, *procedure.also)
+    }
+    fills = {COMPONENT_RULE: components, ITEM_RULE: items, DEVICE_RULE: devices}
+    grammar = load_grammar(pack.commands, {rule: sorted(names) for rule, names in fills.items()})
+    return Interpreter(pack, grammar, build(grammar), components, items, devices)
 
 
 def number(words: Sequence[str], writer: DigitWriter) -> str:

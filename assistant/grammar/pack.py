@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 
     from assistant.grammar.orthography import Orthography
 
+# Rules that the procedure at hand fills.
 COMPONENT_RULE = "component"
+ITEM_RULE = "item"
+DEVICE_RULE = "device"
 
 
 class PackError(Exception):
@@ -34,6 +37,7 @@ class Pack:
         units: the symbol of each spoken unit; "" where the step decides.
         prompts: templates by key.
         phrases: how each verb is said, as shown to the technician.
+        names: how kinds of deviations and the like are called, by their keys.
         join: what stands between the members of a list, and before its last one.
         sha256: over all files of the pack, names and contents.
     """
@@ -45,6 +49,7 @@ class Pack:
     units: Mapping[str, str]
     prompts: Mapping[str, str]
     phrases: Mapping[str, str]
+    names: Mapping[str, str]
     join: tuple[str, str]
     sha256: str
 
@@ -71,6 +76,7 @@ def load(language: str) -> Pack:
             units=_texts(words, "units"),
             prompts=_texts(prompts, "prompts"),
             phrases=_texts(prompts, "phrases"),
+            names=_texts(prompts, "names"),
             join=(str(prompts["join"]), str(prompts["join_last"])),
             sha256=_sha256(root),
         )

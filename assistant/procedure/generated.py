@@ -14,7 +14,9 @@ from typing import TYPE_CHECKING
 import yaml
 
 from assistant.procedure.model import (
+    HAND_ON,
     Act,
+    BathStep,
     Caution,
     Component,
     CountTask,
@@ -41,8 +43,6 @@ if TYPE_CHECKING:
 
 INTAKE = "intake"
 OPENING = "intake.opening"
-HAND_ON = "hand-on"
-TEMPERATURE = "temperature"
 
 
 @cache
@@ -142,18 +142,18 @@ def _items(parts: Iterable[Component]) -> tuple[Item, ...]:
 def bath_track(words: Mapping[str, str], bath: Bath) -> Component:
     """A bath's own track: water, lot and expiry, dose, and last the temperature."""
     figures = bath_figures(bath)
-    filled = step(words, f"{bath.id}.fill", "fill", None, figures)
-    dosed = step(words, f"{bath.id}.dose", "dose", None, figures)
+    filled = step(words, f"{bath.id}.{BathStep.FILL}", "fill", None, figures)
+    dosed = step(words, f"{bath.id}.{BathStep.DOSE}", "dose", None, figures)
     lot = LotTask(fill(words["lot_of"], figures))
     expiry = ExpiryTask(fill(words["expiry_of"], figures))
     warm = ReadingTask(fill(words["temperature_of"], figures), bath.temperature, bath.id)
     use = Use(Purpose.PREPARE, bath.id)
     steps = (
         replace(filled, use=use, working=bath.working, needs=(OPENING,)),
-        step(words, f"{bath.id}.lot", "lot", lot, figures),
-        step(words, f"{bath.id}.expiry", "expiry", expiry, figures),
+        step(words, f"{bath.id}.{BathStep.LOT}", "lot", lot, figures),
+        step(words, f"{bath.id}.{BathStep.EXPIRY}", "expiry", expiry, figures),
         replace(dosed, working=bath.working),
-        step(words, f"{bath.id}.{TEMPERATURE}", "temperature", warm, figures),
+        step(words, f"{bath.id}.{BathStep.TEMPERATURE}", "temperature", warm, figures),
     )
     return Component(bath.id, bath.name, "", steps, role=Role.BATH)
 

@@ -42,6 +42,19 @@ class Role(StrEnum):
     PART = "part"
 
 
+class BathStep(StrEnum):
+    """The steps of a bath's track; their ids are "bath.step"."""
+
+    FILL = "fill"
+    LOT = "lot"
+    EXPIRY = "expiry"
+    DOSE = "dose"
+    TEMPERATURE = "temperature"
+
+
+HAND_ON = "hand-on"  # the last step of a part
+
+
 class Treatment(StrEnum):
     """What a clean part goes on to; parts of different treatments share no container."""
 
@@ -435,6 +448,11 @@ class Bath:
     most_uses: int | None = None
     cooling: Cooling | None = None
     working: tuple[str, ...] = ()
+
+    @property
+    def known_as(self) -> str:
+        """By what the same bath is known in another procedure: its name, detergent, dose."""
+        return f"{self.name}, {self.detergent} {self.dose}, {self.volume}"
 
 
 @dataclass(frozen=True, slots=True)

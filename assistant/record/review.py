@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from assistant.procedure.quantity import duration_text
+from assistant.record.review_more import more_told
 from assistant.session import event as ev
 
 if TYPE_CHECKING:
@@ -100,6 +101,7 @@ def _told(event: ev.Event) -> tuple[str, str]:  # noqa: C901, PLR0912 - one case
             return "abandoned", f"by {event.operator}"
         case ev.Asked():
             return "", ""
+    return more_told(event)
 
 
 def _heard(event: ev.Heard) -> tuple[str, str]:

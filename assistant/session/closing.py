@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from assistant.session import event as ev
-from assistant.session.moment import AtStep, Moment, refuse
-from assistant.session.moves import brief
+from assistant.session.moment import AtStep, Moment, ask, refuse
+from assistant.session.moves import brief, lift, move_on
 from assistant.session.refusal import Refusal
 from assistant.session.track import unfinished
-
-if TYPE_CHECKING:
-    from assistant.session.event import PendingKind
 
 _Events = tuple[ev.Event, ...]
 
@@ -34,7 +29,7 @@ def skip(here: AtStep) -> _Events:
         return refuse(moment, Refusal.MANDATORY)
     if not moment.command.value:
         return refuse(moment, Refusal.NO_REASON)
-    return (_asked(moment, ev.PendingKind.SKIP, here.step.id, here.step.short),)
+    return ask(moment, ev.PendingKind.SKIP, here.step.short, step=here.step.id)
 
 
 def note(moment: Moment) -> _Events:
@@ -53,13 +48,31 @@ def sign_off(moment: Moment) -> _Events:
     if left:
         names = ", ".join(component.name for component in left)
         return refuse(moment, Refusal.UNFINISHED, names)
-    return (_asked(moment, ev.PendingKind.SIGN_OFF, "", ""),)
+    return ask(moment, ev.PendingKind.SIGN_OFF)
 
 
 def abandon(moment: Moment) -> _Events:
     """Ask whether to end the session before its time."""
-    return (_asked(moment, ev.PendingKind.ABANDON, "", ""),)
+    return ask(moment, ev.PendingKind.ABANDON)
 
 
-def _asked(moment: Moment, kind: PendingKind, step: str, of: str) -> ev.Event:
-    return ev.ConfirmationAsked(moment.at, kind, step, of, moment.command.value, "")
+def signed_off(moment: Moment) -> _Events:
+    """The session is closed."""
+    state = moment.state
+    counts = len(state.deviations), len(state.problems)
+    return (ev.SignedOff(moment.at, state.operator, *counts),)
+
+
+def abandoned(moment: Moment) -> _Events:
+    """The session is ended before its time."""
+    return (ev.Abandoned(moment.at, moment.state.operator),)
+
+
+def skipped(here: AtStep, pending: ev.ConfirmationAsked) -> _Events:
+    """The present step is left out: a deviation."""
+    moment, component = here.moment, here.moment.component.id
+    skips = ev.StepSkipped(moment.at, component, here.step.id, moment.index, pending.value)
+    kind = ev.DeviationKind.SKIPPED
+    noted = ev.DeviationNoted(moment.at, kind, component, here.step.id, pending.value)
+    events = (*lift(here), skips, noted)
+    return (*events, *move_on(moment, moment.after(*events)))

@@ -36,6 +36,32 @@ class Verb(StrEnum):
     SIGN_OFF = "sign_off"
     ABANDON = "abandon"
     EMERGENCY = "emergency"
+    # Taking in
+    DEVICE = "device"
+    UNKNOWN = "unknown"
+    MISSING = "missing"
+    DAMAGED = "damaged"
+    SINGLE_USE = "single_use"
+    OVERRIDE = "override"
+    # Baths
+    EXPIRY = "expiry"
+    TAP_WATER = "tap_water"
+    KEEP_BATH = "keep_bath"
+    FRESH_BATH = "fresh_bath"
+    SPOIL = "spoil"
+    SOAKING = "soaking"
+    # Lumens, tests, rounds
+    PASS = "pass"  # noqa: S105 - a brush pass
+    FILL = "fill"
+    START_HOLD = "start_hold"
+    CLEAN_AGAIN = "clean_again"
+    # Handing on
+    HAND_ON = "hand_on"
+    HOLD = "hold"
+    REPAIR = "repair"
+    CONTAINER = "container"
+    # A code, read by a scanner or typed as it is printed; never spoken.
+    SCAN = "scan"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +70,9 @@ class Command:
 
     Attributes:
         verb: what to do.
-        value: a component id, a plain decimal number, the signs of a lot, the
-            words of a reason, a problem or a part of the body; "" for verbs without
-            a value.
+        value: a component's, item's or procedure's id, a plain decimal number, the
+            signs of a lot, the digits of a date, a scanned code, the words of a
+            reason, a problem or a part of the body; "" for verbs without a value.
         unit: the unit that was spoken with a number; "" where none was.
     """
 

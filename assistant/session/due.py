@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from assistant.session.event import (
+    BathDoubtful,
     DwellMilestone,
     DwellOverdue,
     DwellRipe,
@@ -35,6 +36,7 @@ def next_due(state: State) -> datetime | None:
     """The earliest moment at which the clock must be looked at; None if never."""
     moments = [moment for dwell in state.running() for moment, _ in _ahead(state, dwell)]
     moments += [moment for moment, _ in _flush_ahead(state)]
+    moments += [moment for moment, _ in _baths_ahead(state)]
     return min(moments, default=None)
 
 
@@ -52,6 +54,9 @@ def time_events(state: State, at: datetime) -> tuple[Event, ...]:
                 continue
             found.append((moment, _event(dwell, what, moment, at)))
     found += _flush_events(state, at)
+    found += [
+        (moment, BathDoubtful(at, bath)) for moment, bath in _baths_ahead(state) if moment <= at
+    ]
     found.sort(key=lambda pair: pair[0])
     return tuple(event for _, event in found)
 
@@ -73,6 +78,15 @@ def _flush_events(state: State, at: datetime) -> list[tuple[datetime, Event]]:
     moment, left = passed[-1]
     event: Event = FlushMilestone(at, left) if left else FlushDone(at, moment)
     return [(moment, event)]
+
+
+def _baths_ahead(state: State) -> list[tuple[datetime, str]]:
+    """When each bath is expected to leave its window, unless that was told already."""
+    return [
+        (now.leaves_at, bath)
+        for bath, now in state.baths.items()
+        if now.leaves_at is not None and not now.doubtful
+    ]
 
 
 _What = type[DwellMilestone] | type[DwellRipe] | type[DwellOverdue]

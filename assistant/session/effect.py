@@ -19,6 +19,7 @@ class Style(StrEnum):
     DIGITS = "digits"  # a number, sign by sign
     SPELLED = "spelled"  # a code, by the radiotelephony alphabet
     PHRASES = "phrases"  # verbs with "|" between: the phrases that give them
+    NAMES = "names"  # keys with "|" between: the pack has their names
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +83,14 @@ class Hush:
     """Fall silent at once; what was cut off counts as not heard."""
 
 
-Effect = Tone | Say | SayAgain | Hush
+@dataclass(frozen=True, slots=True)
+class Explain:
+    """Show how a figure was got, a line for each step of the working."""
+
+    lines: tuple[str, ...]
+
+
+Effect = Tone | Say | SayAgain | Hush | Explain
 
 
 def numbered(effects: tuple[Effect, ...], seq: int) -> tuple[Effect, ...]:
@@ -99,3 +107,13 @@ def numbered(effects: tuple[Effect, ...], seq: int) -> tuple[Effect, ...]:
         else:
             out.append(effect)
     return tuple(out)
+
+
+def slots(**texts: str) -> tuple[Slot, ...]:
+    """Plain slots by name."""
+    return tuple(Slot(name, text) for name, text in texts.items())
+
+
+def say(key: str, **texts: str) -> tuple[Effect, ...]:
+    """One prompt with plain slots."""
+    return (Say((Prompt(key, slots(**texts)),)),)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
 
-from assistant.procedure.model import Act, Dwell, LotTask, Procedure, Question, ReadingTask, Step
+from assistant.procedure.model import Role
 from assistant.procedure.quantity import duration_text
+from assistant.session import effects_bath, effects_part, effects_value
 from assistant.session import event as ev
 from assistant.session.command import Verb
 from assistant.session.effect import (
     Effect,
+    Explain,
     Hush,
     Prompt,
     Say,
@@ -19,13 +22,17 @@ from assistant.session.effect import (
     Tone,
     ToneName,
     numbered,
+    say,
+    slots,
 )
+from assistant.session.instruction import step_prompts
 from assistant.session.refusal import Refusal
-from assistant.session.status import advice, choices, offer, status, timers
+from assistant.session.status import advice, choices, offer, soaking, status, timers
 from assistant.session.table import Phase
-from assistant.session.track import NO, blockers, find, present, stage
+from assistant.session.track import blockers, find, present, stage
 
 if TYPE_CHECKING:
+    from assistant.procedure.model import Procedure
     from assistant.session.state import State
 
 _PATIENCE = 2  # misunderstandings in a row before the choices are offered
@@ -40,119 +47,108 @@ def effects(
     return numbered(_effects(procedure, event, after), after.seq)
 
 
-def step_prompts(step: Step) -> tuple[Prompt, ...]:
-    """The cautions of a step, then its instruction."""
-    cautions = (
-        Prompt("caution", (Slot("text", caution.text),), step=step.id, caution=caution.id)
-        for caution in step.cautions
-    )
-    return (*cautions, instruction(step))
+def _effects(procedure: Procedure, event: ev.Event, after: State) -> tuple[Effect, ...]:
+    """The working, then whatever the event's class brings."""
+    tell = _TELL.get(type(event))
+    told = () if tell is None else tell(procedure, event, after)
+    lines = _working(procedure, event)
+    return (Explain(lines), *told) if lines else told
 
 
-def instruction(step: Step) -> Prompt:
-    """A step's instruction, with what completes it."""
-    say = Slot("say", step.say)
-    match step.task:
-        case Act():
-            return Prompt("step_act", (say,), step=step.id)
-        case Dwell(kind=kind):
-            return Prompt(f"step_{kind}", (say,), step=step.id)
-        case ReadingTask(of=of):
-            return Prompt("step_reading", (say, Slot("of", of)), step=step.id)
-        case LotTask(of=of):
-            return Prompt("step_lot", (say, Slot("of", of)), step=step.id)
-    return Prompt("step_question", (say, Slot("question", step.task.text)), step=step.id)
+def _working(procedure: Procedure, event: ev.Event) -> tuple[str, ...]:
+    """How the figures of an event were got."""
+    if isinstance(event, ev.StepEntered):
+        return find(procedure, event.step).working
+    found: tuple[str, ...] = getattr(event, "working", ())
+    return found
 
 
-def _effects(  # noqa: C901, PLR0912 - one case a fact
-    procedure: Procedure, event: ev.Event, after: State
+def _opened(_p: Procedure, event: ev.SessionOpened, _after: State) -> tuple[Effect, ...]:
+    return say("opened", title=event.title, revision=event.revision, notice=event.notice)
+
+
+def _reopened(procedure: Procedure, event: ev.SessionReopened, after: State) -> tuple[Effect, ...]:
+    again = Say((Prompt("reopened"), *timers(procedure, after, event.at)))
+    if after.phase in (Phase.PAUSED, Phase.EMERGENCY, Phase.BARRED):
+        return (again, *say(str(after.phase)))
+    return (again,)
+
+
+def _entered(procedure: Procedure, event: ev.StepEntered, after: State) -> tuple[Effect, ...]:
+    step = find(procedure, event.step)
+    tone = (Tone(ToneName.ATTENTION),) if event.cautions else ()
+    stands: tuple[Prompt, ...] = ()
+    component = procedure.component(event.component)
+    if component.role is Role.BATH and event.index == 0 and component.id in after.standing:
+        stands = effects_bath.standing(procedure, after, component.id, event.at)
+    return (*tone, Say((*stands, *step_prompts(step))))
+
+
+def _completed(
+    procedure: Procedure, event: ev.StepCompleted | ev.StepPassedOver, after: State
 ) -> tuple[Effect, ...]:
-    match event:
-        case ev.SessionOpened():
-            return _say("opened", title=event.title, revision=event.revision, notice=event.notice)
-        case ev.SessionReopened():
-            again = Say((Prompt("reopened"), *timers(procedure, after, event.at)))
-            if after.phase in (Phase.PAUSED, Phase.EMERGENCY):
-                return (again, *_say(str(after.phase)))
-            return (again,)
-        case ev.Heard():
-            return _heard(procedure, event, after)
-        case ev.CommandRefused():
-            return _command_refused(procedure, event, after)
-        case ev.Asked():
-            return _asked(procedure, event, after)
-        case ev.StepEntered():
-            prompts = step_prompts(find(procedure, event.step))
-            tone = (Tone(ToneName.ATTENTION),) if event.cautions else ()
-            return (*tone, Say(prompts))
-        case ev.StepCompleted():
-            return _waiting(procedure, event.component, after)
-        case ev.StepSkipped():
-            step = find(procedure, event.step)
-            said = _say("skipped", step=step.short, reason=event.reason)
-            return (*said, *_waiting(procedure, event.component, after))
-        case ev.TrackFinished():
-            name = procedure.component(event.component).name
-            done = Prompt("track_finished", _slots(component=name, onward=event.onward))
-            return (Say((done, *offer(procedure, after))),)
-        case ev.TrackSwitched():
-            return _switched(procedure, event, after)
-        case ev.DwellStarted():
-            return _dwell_started(procedure, event, after)
-        case ev.DwellMilestone():
-            left = duration_text(event.remaining_s)
-            return _dwell(procedure, event, "milestone", left=left)
-        case ev.DwellRipe():
-            return _ripe(procedure, event)
-        case ev.DwellOverdue():
-            return (Tone(ToneName.TIMER), *_dwell(procedure, event, "overdue"))
-        case ev.DwellEnded():
-            spent = duration_text(int(event.seconds))
-            return _dwell(procedure, event, "ended" if event.counts else "undone", spent=spent)
-        case ev.ConfirmationAsked():
-            return _read_back(procedure, event, after)
-        case ev.ConfirmationWithdrawn():
-            return _say(f"withdrawn_{event.kind}", of=event.of)
-        case ev.ValueRefused():
-            return _value_refused(procedure, event)
-        case ev.ValueAccepted():
-            return _value_accepted(procedure, event)
-        case ev.ProblemNoted():
-            name = procedure.component(event.component).name
-            return _say("problem_noted", problem=event.problem, component=name)
-        case ev.DeviationNoted():
-            return _say(f"deviation_{event.kind}", detail=event.detail)
-        case ev.Paused():
-            return _say("paused")
-        case ev.Resumed():
-            return _say("resumed")
-        case ev.EmergencyCalled():
-            aid = Prompt(
-                f"first_aid_{event.body.replace(' ', '_')}",
-                _slots(flush=duration_text(event.flush_s)),
-            )
-            return (Hush(), Tone(ToneName.ATTENTION), Say((aid, Prompt("exposure_plan"))))
-        case ev.FlushMilestone():
-            return _say("flush_left", left=duration_text(event.remaining_s))
-        case ev.FlushDone():
-            return (Tone(ToneName.TIMER), *_say("flush_done"))
-        case ev.EmergencyEnded():
-            return _say("false_alarm" if event.false_alarm else "emergency_ended")
-        case ev.SignedOff():
-            return _say(
-                "signed_off", deviations=str(event.deviations), problems=str(event.problems)
-            )
-        case ev.Abandoned():
-            return _say("abandoned")
-    return ()
+    return _waiting(procedure, event.component, after)
 
 
-def _slots(**texts: str) -> tuple[Slot, ...]:
-    return tuple(Slot(name, text) for name, text in texts.items())
+def _skipped(procedure: Procedure, event: ev.StepSkipped, after: State) -> tuple[Effect, ...]:
+    step = find(procedure, event.step)
+    said = say("skipped", step=step.short, reason=event.reason)
+    return (*said, *_waiting(procedure, event.component, after))
 
 
-def _say(key: str, **texts: str) -> tuple[Effect, ...]:
-    return (Say((Prompt(key, _slots(**texts)),)),)
+def _finished(procedure: Procedure, event: ev.TrackFinished, after: State) -> tuple[Effect, ...]:
+    component = procedure.component(event.component)
+    if component.role is not Role.PART:
+        return ()
+    done = Prompt("track_finished", slots(component=component.name, onward=event.onward))
+    if event.component in after.disposed:
+        return (Say(offer(procedure, after)),)
+    return (Say((done, *offer(procedure, after))),)
+
+
+def _milestone(procedure: Procedure, event: ev.DwellMilestone, _a: State) -> tuple[Effect, ...]:
+    return _dwell(procedure, event, "milestone", left=duration_text(event.remaining_s))
+
+
+def _overdue(procedure: Procedure, event: ev.DwellOverdue, _after: State) -> tuple[Effect, ...]:
+    return (Tone(ToneName.TIMER), *_dwell(procedure, event, "overdue"))
+
+
+def _ended(procedure: Procedure, event: ev.DwellEnded, _after: State) -> tuple[Effect, ...]:
+    spent = duration_text(int(event.seconds))
+    return _dwell(procedure, event, "ended" if event.counts else "undone", spent=spent)
+
+
+def _problem(procedure: Procedure, event: ev.ProblemNoted, _after: State) -> tuple[Effect, ...]:
+    name = procedure.component(event.component).name
+    return say("problem_noted", problem=event.problem, component=name)
+
+
+def _deviation(_p: Procedure, event: ev.DeviationNoted, _after: State) -> tuple[Effect, ...]:
+    return say(f"deviation_{event.kind}", detail=event.detail)
+
+
+def _withdrawn(_p: Procedure, event: ev.ConfirmationWithdrawn, after: State) -> tuple[Effect, ...]:
+    told = say(f"withdrawn_{event.kind}", of=event.of)
+    return (*told, *say("barred")) if after.barred else told
+
+
+def _emergency(_p: Procedure, event: ev.EmergencyCalled, _after: State) -> tuple[Effect, ...]:
+    key = f"first_aid_{event.body.replace(' ', '_')}"
+    aid = Prompt(key, slots(flush=duration_text(event.flush_s)))
+    return (Hush(), Tone(ToneName.ATTENTION), Say((aid, Prompt("exposure_plan"))))
+
+
+def _flush_left(_p: Procedure, event: ev.FlushMilestone, _after: State) -> tuple[Effect, ...]:
+    return say("flush_left", left=duration_text(event.remaining_s))
+
+
+def _emergency_ended(_p: Procedure, event: ev.EmergencyEnded, _a: State) -> tuple[Effect, ...]:
+    return say("false_alarm" if event.false_alarm else "emergency_ended")
+
+
+def _signed_off(_p: Procedure, event: ev.SignedOff, _after: State) -> tuple[Effect, ...]:
+    return say("signed_off", deviations=str(event.deviations), problems=str(event.problems))
 
 
 def _heard(procedure: Procedure, event: ev.Heard, after: State) -> tuple[Effect, ...]:
@@ -164,12 +160,22 @@ def _heard(procedure: Procedure, event: ev.Heard, after: State) -> tuple[Effect,
     return (refused, Say((Prompt("not_understood", (choices(procedure, after),)),)))
 
 
+# How what a refusal is about is said, where it is no plain text.
+_ABOUT: dict[str, Style] = {
+    Refusal.EXPECTS: Style.PHRASES,
+    Refusal.WRONG_TIMER: Style.PHRASES,
+    Refusal.DEVIATION_OPEN: Style.NAMES,
+    Refusal.NOT_SOUND: Style.NAMES,
+    Refusal.OTHER_TREATMENT: Style.NAMES,
+    Refusal.CONTAINER_TAKEN: Style.NAMES,
+}
+
+
 def _command_refused(
     procedure: Procedure, event: ev.CommandRefused, after: State
 ) -> tuple[Effect, ...]:
-    phrases = event.reason in (Refusal.EXPECTS, Refusal.WRONG_TIMER)
-    about = Slot("about", event.about, Style.PHRASES if phrases else Style.PLAIN)
-    step = present(procedure, after, after.focus)
+    about = Slot("about", event.about, _ABOUT.get(event.reason, Style.PLAIN))
+    step = present(procedure, after, after.focus) if after.focus else None
     step_id = "" if step is None else step.id
     why = Prompt(f"refused_{event.reason}", (about,), step=step_id)
     if event.reason == Refusal.CAUTION_UNHEARD and step is not None:
@@ -187,6 +193,8 @@ def _asked(procedure: Procedure, event: ev.Asked, after: State) -> tuple[Effect,
             return (Say(status(procedure, after, event.at)),)
         case Verb.ADVISE:
             return (Say(advice(procedure, after, event.at)),)
+        case Verb.SOAKING:
+            return (Say(soaking(procedure, after, event.at)),)
         case Verb.HOW_LONG:
             return (Say(timers(procedure, after, event.at) or (Prompt("no_timer"),)),)
         case _:
@@ -202,16 +210,18 @@ def _waiting(procedure: Procedure, component: str, after: State) -> tuple[Effect
     if not waits:
         return ()
     name = procedure.component(component).name
-    prompt = Prompt("track_waits", _slots(component=name, waits=waits))
+    prompt = Prompt("track_waits", slots(component=name, waits=waits))
     return (Say((prompt, *offer(procedure, after))),)
 
 
 def _switched(procedure: Procedure, event: ev.TrackSwitched, after: State) -> tuple[Effect, ...]:
     component = procedure.component(event.component)
-    now = Prompt("track_switched", _slots(component=component.name))
+    now = Prompt("track_switched", slots(component=component.name))
     step = present(procedure, after, component.id)
+    if step is None and component.role is Role.BATH:
+        return (Say((now, Prompt("bath_ready", slots(bath=component.name)))),)
     if step is None:
-        done = Prompt("track_done", _slots(component=component.name, onward=component.onward))
+        done = Prompt("track_done", slots(component=component.name, onward=component.onward))
         return (Say((now, done)),)
     running = [dwell for dwell in after.running() if dwell.step == step.id]
     if running:
@@ -225,12 +235,12 @@ def _dwell_started(
     procedure: Procedure, event: ev.DwellStarted, after: State
 ) -> tuple[Effect, ...]:
     name = procedure.component(event.component).name
-    slots = _slots(component=name, least=duration_text(event.least_s))
+    named = slots(component=name, least=duration_text(event.least_s))
     key = f"{event.kind}_started"
     if event.most_s is not None:
         key += "_with_most"
-        slots += _slots(most=duration_text(event.most_s))
-    return (Say((Prompt(key, slots, step=event.step), *offer(procedure, after))),)
+        named += slots(most=duration_text(event.most_s))
+    return (Say((Prompt(key, named, step=event.step), *offer(procedure, after))),)
 
 
 _Timed = ev.DwellMilestone | ev.DwellRipe | ev.DwellOverdue | ev.DwellEnded
@@ -238,10 +248,10 @@ _Timed = ev.DwellMilestone | ev.DwellRipe | ev.DwellOverdue | ev.DwellEnded
 
 def _dwell(procedure: Procedure, event: _Timed, what: str, **texts: str) -> tuple[Effect, ...]:
     name = procedure.component(event.component).name
-    return _say(f"{event.kind}_{what}", component=name, **texts)
+    return say(f"{event.kind}_{what}", component=name, **texts)
 
 
-def _ripe(procedure: Procedure, event: ev.DwellRipe) -> tuple[Effect, ...]:
+def _ripe(procedure: Procedure, event: ev.DwellRipe, _after: State) -> tuple[Effect, ...]:
     late_s = int((event.at - event.due_at).total_seconds())
     what, texts = "ripe", {}
     if late_s > _LATE_S:
@@ -251,43 +261,40 @@ def _ripe(procedure: Procedure, event: ev.DwellRipe) -> tuple[Effect, ...]:
     return (Tone(ToneName.TIMER), *_dwell(procedure, event, what, **texts))
 
 
-def _read_back(
-    procedure: Procedure, event: ev.ConfirmationAsked, after: State
-) -> tuple[Effect, ...]:
-    match event.kind:
-        case ev.PendingKind.VALUE:
-            spelled = isinstance(find(procedure, event.step).task, LotTask)
-            style = Style.SPELLED if spelled else Style.DIGITS
-            value = Slot("value", event.value, style)
-            key = "read_back_lot" if spelled else "read_back_reading"
-            slots = (Slot("of", event.of), value, Slot("unit", event.unit))
-            return (Say((Prompt(key, slots, step=event.step),)),)
-        case ev.PendingKind.SKIP:
-            return _say("read_back_skip", step=event.of, reason=event.value)
-        case ev.PendingKind.SIGN_OFF:
-            counts = str(len(after.deviations)), str(len(after.problems))
-            return _say("read_back_sign_off", deviations=counts[0], problems=counts[1])
-    return _say("read_back_abandon")
+_Teller = Callable[["Procedure", Any, "State"], tuple[Effect, ...]]
 
-
-def _value_refused(procedure: Procedure, event: ev.ValueRefused) -> tuple[Effect, ...]:
-    spelled = isinstance(find(procedure, event.step).task, LotTask)
-    slots = (
-        Slot("of", event.of),
-        Slot("value", event.value, Style.SPELLED if spelled else Style.DIGITS),
-        Slot("unit", event.unit),
-        Slot("limits", event.limits),
-    )
-    return (
-        Tone(ToneName.REFUSED),
-        Say((Prompt(f"value_{event.reason}", slots, step=event.step),)),
-    )
-
-
-def _value_accepted(procedure: Procedure, event: ev.ValueAccepted) -> tuple[Effect, ...]:
-    task = find(procedure, event.step).task
-    if not isinstance(task, Question):
-        return _say("value_recorded", of=event.of)
-    if event.value == NO:
-        return _say("answered_no", instead=task.if_not)
-    return ()
+# By class of event.  What is not here is not told: it is history, or told with another.
+_TELL: dict[type[ev.Event], _Teller] = {
+    ev.SessionOpened: _opened,
+    ev.SessionReopened: _reopened,
+    ev.Heard: _heard,
+    ev.CommandRefused: _command_refused,
+    ev.Asked: _asked,
+    ev.StepEntered: _entered,
+    ev.StepCompleted: _completed,
+    ev.StepSkipped: _skipped,
+    ev.TrackFinished: _finished,
+    ev.TrackSwitched: _switched,
+    ev.DwellStarted: _dwell_started,
+    ev.DwellMilestone: _milestone,
+    ev.DwellRipe: _ripe,
+    ev.DwellOverdue: _overdue,
+    ev.DwellEnded: _ended,
+    ev.ConfirmationAsked: effects_value.read_back,
+    ev.ConfirmationWithdrawn: _withdrawn,
+    ev.ValueRefused: effects_value.refused,
+    ev.ValueAccepted: effects_value.accepted,
+    ev.DeviceIdentified: effects_value.identified,
+    ev.ProblemNoted: _problem,
+    ev.DeviationNoted: _deviation,
+    ev.Paused: lambda _p, _event, _after: say("paused"),
+    ev.Resumed: lambda _p, _event, _after: say("resumed"),
+    ev.EmergencyCalled: _emergency,
+    ev.FlushMilestone: _flush_left,
+    ev.FlushDone: lambda _p, _event, _after: (Tone(ToneName.TIMER), *say("flush_done")),
+    ev.EmergencyEnded: _emergency_ended,
+    ev.SignedOff: _signed_off,
+    ev.Abandoned: lambda _p, _event, _after: say("abandoned"),
+    **effects_bath.TELL,
+    **effects_part.TELL,
+}

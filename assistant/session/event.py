@@ -2,32 +2,123 @@
 
 State is the fold of these and nothing else.  Every event carries its moment,
 ``at`` (aware, UTC), and whatever a later reader needs to understand it without
-the procedure file.
+the procedure file.  Here are the session's own; those of the intake, of baths and
+of parts stand in modules beside it and are reached through this one.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from enum import StrEnum
 
+from assistant.session.event_bath import (
+    BathDoubtful,
+    BathEmptied,
+    BathMade,
+    BathMeasured,
+    BathSpoiled,
+    BathStood,
+    BathTaken,
+    BathUsed,
+    MixAdvised,
+)
+from assistant.session.event_dwell import (
+    DwellEnded,
+    DwellMilestone,
+    DwellOverdue,
+    DwellRipe,
+    DwellStarted,
+)
+from assistant.session.event_emergency import (
+    EmergencyCalled,
+    EmergencyEnded,
+    FlushDone,
+    FlushMilestone,
+)
+from assistant.session.event_intake import (
+    DelayFound,
+    DeviceIdentified,
+    ItemNoted,
+    ProcedureBarred,
+    ProcedureOverridden,
+    StepPassedOver,
+)
+from assistant.session.event_kind import (
+    ACCEPTABLE,
+    BLOCKING,
+    DeviationKind,
+    Disposition,
+    PendingKind,
+)
+from assistant.session.event_part import (
+    DeviationsAccepted,
+    Disposed,
+    DispositionChosen,
+    RoundBegun,
+    Tallied,
+    Tested,
+)
 
-class DeviationKind(StrEnum):
-    """Ways in which a cleaning departed from its procedure."""
-
-    OVER_TIME = "over_time"
-    UNDER_TIME = "under_time"
-    SKIPPED = "skipped"
-    ANSWERED_NO = "answered_no"
-
-
-class PendingKind(StrEnum):
-    """What waits for "affirmative" or "incorrect"."""
-
-    VALUE = "value"
-    SKIP = "skip"
-    SIGN_OFF = "sign_off"
-    ABANDON = "abandon"
+__all__ = [
+    "ACCEPTABLE",
+    "BLOCKING",
+    "Abandoned",
+    "Asked",
+    "BathDoubtful",
+    "BathEmptied",
+    "BathMade",
+    "BathMeasured",
+    "BathSpoiled",
+    "BathStood",
+    "BathTaken",
+    "BathUsed",
+    "CommandRefused",
+    "ConfirmationAsked",
+    "ConfirmationWithdrawn",
+    "DelayFound",
+    "DeviationKind",
+    "DeviationNoted",
+    "DeviationsAccepted",
+    "DeviceIdentified",
+    "Disposed",
+    "Disposition",
+    "DispositionChosen",
+    "DwellEnded",
+    "DwellMilestone",
+    "DwellOverdue",
+    "DwellRipe",
+    "DwellStarted",
+    "EmergencyCalled",
+    "EmergencyEnded",
+    "Event",
+    "FlushDone",
+    "FlushMilestone",
+    "Heard",
+    "ItemNoted",
+    "MixAdvised",
+    "Paused",
+    "PendingKind",
+    "ProblemNoted",
+    "ProcedureBarred",
+    "ProcedureOverridden",
+    "PromptFinished",
+    "PromptInterrupted",
+    "Resumed",
+    "RoundBegun",
+    "SessionOpened",
+    "SessionReopened",
+    "SignedOff",
+    "StepCompleted",
+    "StepEntered",
+    "StepPassedOver",
+    "StepSkipped",
+    "Tallied",
+    "Tested",
+    "TrackFinished",
+    "TrackSwitched",
+    "ValueAccepted",
+    "ValueRefused",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +141,9 @@ class SessionOpened:
     mode: str  # "real", "rehearsal" or "demo"; only "real" counts
     program: str
     components: tuple[str, ...]
+    session: str = ""
+    policy_text: str = ""
+    station_text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +178,7 @@ class CommandRefused:
         reason: key of the reason.
         about: what the reason is about, as spoken (a time left, a part's name).
         may_say: what may be said now.
+        working: how the reason was got.
     """
 
     at: datetime
@@ -91,6 +186,7 @@ class CommandRefused:
     reason: str
     about: str
     may_say: tuple[str, ...]
+    working: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,65 +270,6 @@ class TrackSwitched:
 
 
 @dataclass(frozen=True, slots=True)
-class DwellStarted:
-    """A soak, rinse or drying began; its due times are facts from now on."""
-
-    at: datetime
-    component: str
-    step: str
-    kind: str
-    least_s: int
-    most_s: int | None
-    milestones_s: tuple[int, ...]  # seconds left of the least time, longest first
-
-
-@dataclass(frozen=True, slots=True)
-class DwellMilestone:
-    """A stated part of the least time is left."""
-
-    at: datetime
-    component: str
-    step: str
-    kind: str
-    remaining_s: int
-
-
-@dataclass(frozen=True, slots=True)
-class DwellRipe:
-    """The least time was reached at ``due_at``."""
-
-    at: datetime
-    component: str
-    step: str
-    kind: str
-    due_at: datetime
-    left_s: int | None  # until the most time, at ``at``; None where there is none
-
-
-@dataclass(frozen=True, slots=True)
-class DwellOverdue:
-    """The most time was passed at ``due_at``."""
-
-    at: datetime
-    component: str
-    step: str
-    kind: str
-    due_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class DwellEnded:
-    """A dwell ended after ``seconds``; ``counts`` is False where it was undone."""
-
-    at: datetime
-    component: str
-    step: str
-    kind: str
-    seconds: float
-    counts: bool
-
-
-@dataclass(frozen=True, slots=True)
 class ConfirmationAsked:
     """Something was read back and waits for "affirmative" or "incorrect"."""
 
@@ -242,6 +279,7 @@ class ConfirmationAsked:
     of: str
     value: str
     unit: str
+    raw: str = ""  # the code that was scanned, where one was
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +302,8 @@ class ValueRefused:
         value: as heard.
         unit: of the value.
         limits: the window, as shown.
-        reason: "below", "above", "short" or "long".
+        reason: "below", "above", "short", "long", "expired", "no_date" or "must".
+        working: how that was got.
     """
 
     at: datetime
@@ -274,6 +313,7 @@ class ValueRefused:
     unit: str
     limits: str
     reason: str
+    working: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,48 +364,6 @@ class Resumed:
 
 
 @dataclass(frozen=True, slots=True)
-class EmergencyCalled:
-    """Somebody was splashed or hurt; ``flush_s`` of flushing begin, 0 for none.
-
-    Attributes:
-        at: when.
-        body: the part of the body, as spoken.
-        flush_s: seconds of flushing.
-        milestones_s: seconds left at which the flush is announced, longest first.
-    """
-
-    at: datetime
-    body: str
-    flush_s: int
-    milestones_s: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class FlushMilestone:
-    """A stated part of the flush is left."""
-
-    at: datetime
-    remaining_s: int
-
-
-@dataclass(frozen=True, slots=True)
-class FlushDone:
-    """The least time of the flush was reached at ``due_at``."""
-
-    at: datetime
-    due_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class EmergencyEnded:
-    """Work goes on; ``false_alarm`` where there was nothing to flush."""
-
-    at: datetime
-    seconds: float
-    false_alarm: bool
-
-
-@dataclass(frozen=True, slots=True)
 class SignedOff:
     """The operator closed the session."""
 
@@ -407,6 +405,27 @@ Event = (
     | ValueAccepted
     | ProblemNoted
     | DeviationNoted
+    | ProcedureBarred
+    | ProcedureOverridden
+    | DeviceIdentified
+    | ItemNoted
+    | DelayFound
+    | StepPassedOver
+    | BathStood
+    | BathTaken
+    | BathMade
+    | BathMeasured
+    | BathDoubtful
+    | MixAdvised
+    | BathUsed
+    | BathSpoiled
+    | BathEmptied
+    | Tallied
+    | Tested
+    | RoundBegun
+    | DeviationsAccepted
+    | DispositionChosen
+    | Disposed
     | Paused
     | Resumed
     | EmergencyCalled

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from assistant.session.event import CommandRefused, Event
+from assistant.session.event import CommandRefused, ConfirmationAsked, Event, PendingKind
 from assistant.session.evolve import fold
 from assistant.session.track import present, sayable
 
@@ -55,7 +55,34 @@ class AtStep:
     progress: Progress
 
 
-def refuse(moment: Moment, reason: Refusal, about: str = "") -> tuple[Event, ...]:
+def refuse(
+    moment: Moment, reason: Refusal, about: str = "", working: tuple[str, ...] = ()
+) -> tuple[Event, ...]:
     """The refusal, with what may be said instead."""
     may_say = tuple(str(verb) for verb in sayable(moment.procedure, moment.state))
-    return (CommandRefused(moment.at, str(moment.command), reason, about, may_say),)
+    return (CommandRefused(moment.at, str(moment.command), reason, about, may_say, working),)
+
+
+def ask(
+    moment: Moment,
+    kind: PendingKind,
+    of: str = "",
+    value: str | None = None,
+    unit: str = "",
+    *,
+    step: str = "",
+    raw: str = "",
+) -> tuple[Event, ...]:
+    """The read-back of a command, which waits for a yes or a no.
+
+    Args:
+        moment: what it is decided on.
+        kind: what is asked.
+        of: what it is about, as spoken.
+        value: what was said; the command's own value where None.
+        unit: of the value.
+        step: id of the step that it belongs to.
+        raw: the code that was scanned.
+    """
+    said = moment.command.value if value is None else value
+    return (ConfirmationAsked(moment.at, kind, step, of, said, unit, raw),)

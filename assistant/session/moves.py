@@ -4,14 +4,27 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.procedure.model import Act, Component, Dwell
+from assistant.procedure.model import Act, BathStep, Component, Dwell, Otherwise, Question, Role
 from assistant.procedure.quantity import duration_text
 from assistant.session import event as ev
+from assistant.session.bath_check import unfit
+from assistant.session.command import Verb
 from assistant.session.due import milestones
+from assistant.session.evolve import fold
 from assistant.session.moment import AtStep, Moment, refuse
 from assistant.session.refusal import Refusal
+from assistant.session.state import NO
 from assistant.session.table import Stage, Turn, next_stage
-from assistant.session.track import NO, START, answers, blockers, elapsed_s, present, remaining_s
+from assistant.session.track import (
+    START,
+    answers,
+    applies,
+    blockers,
+    elapsed_s,
+    elsewhere,
+    present,
+    remaining_s,
+)
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -43,14 +56,46 @@ def go_on(here: AtStep) -> _Events:
         return refuse(here.moment, Refusal.CAUTION_UNHEARD)
     if stage is Stage.DWELLING:
         return refuse(here.moment, Refusal.STILL_RUNNING, time_left(here))
-    if stage is Stage.READY and not (isinstance(here.step.task, Act) or here.progress.value == NO):
+    if stage is Stage.READY and not (isinstance(here.step.task, Act) or _left_so(here)):
         return expects(here)
+    if stage is Stage.READY:
+        met = touch(here)
+        return met if _refused(met) else complete(here, *met)
     return complete(here, *lift(here))
+
+
+def _left_so(here: AtStep) -> bool:
+    """Whether a question was answered with no, and may be left at that."""
+    task = here.step.task
+    must = isinstance(task, Question) and task.otherwise is Otherwise.MUST
+    return isinstance(task, Question) and here.progress.value == NO and not must
+
+
+def touch(here: AtStep, soak_s: int = 0) -> _Events:
+    """The part meets the bath of its step: a refusal where that may not be, or the fact."""
+    bath, moment = here.step.bath, here.moment
+    if not bath or moment.component.role is Role.BATH:
+        return ()
+    component = moment.component.id
+    why = unfit(moment.procedure, moment.state, bath, moment.at, component, soak_s)
+    if why is not None:
+        reason, about, working = why
+        return refuse(moment, reason, about, working)
+    now = moment.state.baths.get(bath)
+    if now is None or component in now.served:
+        return ()
+    return (ev.BathUsed(moment.at, bath, component),)
+
+
+def _refused(events: _Events) -> bool:
+    return any(isinstance(event, ev.CommandRefused) for event in events)
 
 
 def start(here: AtStep) -> _Events:
     """Start the present step's timer, on its own cue only."""
     task, moment = here.step.task, here.moment
+    if here.step.first_rinse and moment.command.verb is Verb.START_SOAK:
+        return refuse(moment, Refusal.FIRST_RINSE, here.step.short)
     if not isinstance(task, Dwell):
         return expects(here)
     if moment.command.verb is not START[task.kind]:
@@ -58,7 +103,11 @@ def start(here: AtStep) -> _Events:
     stage = here.progress.stage
     if next_stage(Turn.START, stage) is None:
         return refuse(moment, _NO_START[stage], time_left(here))
+    met = touch(here, task.least_s)
+    if _refused(met):
+        return met
     return (
+        *met,
         ev.DwellStarted(
             moment.at,
             moment.component.id,
@@ -67,6 +116,7 @@ def start(here: AtStep) -> _Events:
             task.least_s,
             task.most_s,
             milestones(task.least_s),
+            task.bath or "",
         ),
     )
 
@@ -84,9 +134,11 @@ def go_back(moment: Moment) -> _Events:
     if progress is not None and progress.dwell is not None:
         ended = _ended(progress.dwell, moment.at, counts=False)
         return (ended, entered(moment.component, moment.index, moment.at, again=True))
-    if moment.index == 0:
+    steps = moment.component.steps
+    earlier = [n for n in range(moment.index) if applies(steps[n], moment.state)]
+    if not earlier:
         return refuse(moment, Refusal.FIRST_STEP)
-    return (entered(moment.component, moment.index - 1, moment.at, again=True),)
+    return (entered(moment.component, earlier[-1], moment.at, again=True),)
 
 
 def switch(moment: Moment) -> _Events:
@@ -96,41 +148,92 @@ def switch(moment: Moment) -> _Events:
         return refuse(moment, Refusal.UNKNOWN_COMPONENT, wanted)
     if wanted == moment.state.focus:
         return refuse(moment, Refusal.SAME_COMPONENT, moment.component.name)
-    switched = ev.TrackSwitched(moment.at, wanted)
-    return (switched, *brief(moment, moment.after(switched)))
+    if wanted in moment.state.absent:
+        return refuse(moment, Refusal.NOT_HERE, moment.procedure.component(wanted).name)
+    return turn_to(moment, wanted)
+
+
+def turn_to(moment: Moment, component: str, *before: ev.Event) -> _Events:
+    """The turn to a component after those events, with what its present step brings."""
+    switched = ev.TrackSwitched(moment.at, component)
+    return (*before, switched, *brief(moment, moment.after(*before, switched)))
 
 
 def brief(moment: Moment, state: State) -> _Events:
     """Enter the present step, again if it was entered; a running timer is left alone."""
     step = present(moment.procedure, state, state.focus)
-    if step is None:
+    if step is None or state.barred:
         return ()
     progress = state.progress.get(step.id)
-    if progress is None and blockers(moment.procedure, state, step):
-        return ()
-    if progress is not None and progress.dwell is not None:
+    if progress is None:
+        return arrive(moment, state)
+    if progress.dwell is not None:
         return ()
     component = moment.procedure.component(state.focus)
-    index = state.position.get(state.focus, 0)
-    return (entered(component, index, moment.at, again=progress is not None),)
+    return (entered(component, state.position.get(state.focus, 0), moment.at, again=True),)
 
 
 def complete(here: AtStep, *before: ev.Event) -> _Events:
     """Leave the step done, and enter the next one of its track."""
     moment = here.moment
     done = ev.StepCompleted(moment.at, moment.component.id, here.step.id, moment.index)
-    return (*before, done, *move_on(moment, moment.after(*before, done)))
+    made = _made(here, moment.after(*before, done))
+    events = (*before, done, *made)
+    return (*events, *move_on(moment, moment.after(*events)))
+
+
+def _made(here: AtStep, state: State) -> _Events:
+    """A bath is made when its detergent went in."""
+    component = here.moment.component
+    if component.role is not Role.BATH or here.step.id != f"{component.id}.{BathStep.DOSE}":
+        return ()
+    lot, expiry = (
+        state.progress.get(f"{component.id}.{name}") for name in (BathStep.LOT, BathStep.EXPIRY)
+    )
+    return (
+        ev.BathMade(
+            here.moment.at,
+            component.id,
+            here.moment.procedure.bath(component.id).known_as,
+            "" if lot is None else lot.value,
+            "" if expiry is None else expiry.value,
+        ),
+    )
 
 
 def move_on(moment: Moment, state: State) -> _Events:
-    """Enter the step that is now present, unless it waits or the track is finished."""
+    """Enter the step that is now present, unless it waits or the track is finished.
+
+    Nothing is handed on at the end of the intake or of a bath's track: there the
+    turn to what can be done next needs no word of the technician.
+    """
     component = moment.component
+    events = arrive(moment, state)
+    after = fold(events, state)
+    if present(moment.procedure, after, component.id) is not None:
+        return events
+    finished = ev.TrackFinished(moment.at, component.id, component.onward)
+    events = (*events, finished)
+    other = elsewhere(moment.procedure, after)
+    if component.role is Role.PART or other is None:
+        return events
+    switched = ev.TrackSwitched(moment.at, other.id)
+    return (*events, switched, *brief(moment, fold((finished, switched), after)))
+
+
+def arrive(moment: Moment, state: State) -> _Events:
+    """Enter the step before the component in focus; what does not apply is passed over."""
+    component = moment.procedure.component(state.focus)
+    events: _Events = ()
     step = present(moment.procedure, state, component.id)
-    if step is None:
-        return (ev.TrackFinished(moment.at, component.id, component.onward),)
-    if blockers(moment.procedure, state, step):
-        return ()
-    return (entered(component, state.position[component.id], moment.at),)
+    while step is not None and not applies(step, state):
+        index = state.position.get(component.id, 0)
+        passed = ev.StepPassedOver(moment.at, component.id, step.id, index, str(step.when))
+        events, state = (*events, passed), fold((passed,), state)
+        step = present(moment.procedure, state, component.id)
+    if step is None or blockers(moment.procedure, state, step):
+        return events
+    return (*events, entered(component, state.position.get(component.id, 0), moment.at))
 
 
 def lift(here: AtStep) -> _Events:

@@ -12,11 +12,57 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from assistant.session.event import (
+        BathStood,
         ConfirmationAsked,
         DeviationNoted,
+        Disposed,
+        DispositionChosen,
         EmergencyCalled,
         ProblemNoted,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One temperature of a bath, as it was spoken."""
+
+    at: datetime
+    value: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class BathNow:
+    """A bath since its detergent was added.
+
+    Attributes:
+        made_at: when it was added.
+        uses: parts that it served before this session.
+        served: ids of the parts that it served in this one.
+        lot: of the detergent.
+        expires_on: of the detergent, ISO 8601.
+        readings: its temperatures, in order.
+        within: whether the last one lay in the window; None before the first.
+        leaves_at: when it is expected to leave the window; None for never or unknown.
+        doubtful: whether that moment has passed without a new reading.
+        spoiled: what was seen in it, "" for nothing.
+    """
+
+    made_at: datetime
+    uses: int = 0
+    served: frozenset[str] = frozenset()
+    lot: str = ""
+    expires_on: str = ""
+    readings: tuple[Measured, ...] = ()
+    within: bool | None = None
+    leaves_at: datetime | None = None
+    doubtful: bool = False
+    spoiled: str = ""
+
+
+# How answers to a question are kept.
+NO = "no"
+YES = "yes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +77,7 @@ class Running:
         least_s: the least time, seconds.
         most_s: the most time, seconds; None where there is none.
         milestones_s: seconds left at which it is still to be announced.
+        bath: id of the bath it lies in; "" for none.
     """
 
     component: str
@@ -40,6 +87,7 @@ class Running:
     least_s: int
     most_s: int | None
     milestones_s: tuple[int, ...]
+    bath: str = ""
 
     @property
     def least_at(self) -> datetime:
@@ -61,12 +109,18 @@ class Progress:
         due: ids of its cautions that were not yet heard to their end.
         dwell: its dwell while that runs.
         value: its accepted value or answer; "" where there is none.
+        unit: of the value.
+        seconds: how long its dwell lasted; None while there was none.
+        count: brush passes or syringe fills so far.
     """
 
     stage: Stage
     due: frozenset[str] = frozenset()
     dwell: Running | None = None
     value: str = ""
+    unit: str = ""
+    seconds: float | None = None
+    count: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +129,7 @@ class State:
 
     Attributes:
         seq: how many events were folded.
+        session: its id.
         operator: who works.
         phase: the session's phase.
         focus: id of the component in hand; "" before the first step.
@@ -89,9 +144,19 @@ class State:
         deviations: in order.
         problems: in order.
         misheard: utterances not understood since the last one that was.
+        barred: whether the procedure must be overridden before it is used.
+        delayed: whether the device came late or untreated.
+        open: the deviations that keep a part from being passed on, in order.
+        baths: what was made or taken over, by the bath's id.
+        standing: baths of earlier sessions that may be taken over, by id.
+        rounds: by part, how often it was begun; absent for once.
+        choices: by part, the disposition that waits for its container.
+        disposed: by part, where it went.
+        absent: parts that did not arrive, whose tracks are closed.
     """
 
     seq: int = 0
+    session: str = ""
     operator: str = ""
     phase: Phase = Phase.WORKING
     focus: str = ""
@@ -104,6 +169,15 @@ class State:
     deviations: tuple[DeviationNoted, ...] = ()
     problems: tuple[ProblemNoted, ...] = ()
     misheard: int = 0
+    barred: bool = False
+    delayed: bool = False
+    open: tuple[DeviationNoted, ...] = ()
+    baths: Mapping[str, BathNow] = field(default_factory=dict)
+    standing: Mapping[str, BathStood] = field(default_factory=dict)
+    rounds: Mapping[str, int] = field(default_factory=dict)
+    choices: Mapping[str, DispositionChosen] = field(default_factory=dict)
+    disposed: Mapping[str, Disposed] = field(default_factory=dict)
+    absent: frozenset[str] = frozenset()
 
     def running(self) -> tuple[Running, ...]:
         """All running dwells, the one that is first due first."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from assistant.procedure.model import DwellKind
 from assistant.procedure.quantity import duration_text
 from assistant.session.command import Verb
 from assistant.session.effect import Prompt, Slot, Style
@@ -35,8 +36,17 @@ def timers(procedure: Procedure, state: State, at: datetime, only: str = "") -> 
     )
 
 
+def soaking(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
+    """Every soak that runs, the most urgent first."""
+    running = [dwell for dwell in state.running() if dwell.kind == DwellKind.SOAK]
+    told = tuple(_timer(procedure, state, dwell, at) for dwell in running)
+    return told or (Prompt("nothing_soaks"),)
+
+
 def status(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
-    """The component in hand, its step, then the timers."""
+    """The component in hand, its step, then the timers; first what bars the work."""
+    if state.barred:
+        return (Prompt("barred"),)
     component = procedure.component(state.focus)
     step = present(procedure, state, state.focus)
     if step is None:

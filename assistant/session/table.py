@@ -23,6 +23,7 @@ class Phase(StrEnum):
     CONFIRMING = "confirming"
     PAUSED = "paused"
     EMERGENCY = "emergency"
+    BARRED = "barred"  # the procedure may not be used as it is
     SIGNED_OFF = "signed_off"
     ABANDONED = "abandoned"
 
@@ -46,6 +47,7 @@ class Turn(StrEnum):
     SETTLE = "settle"
     CLOSE = "close"
     DROP = "drop"
+    BAR = "bar"
     BRIEFED = "briefed"
     START = "start"
     RIPEN = "ripen"
@@ -57,7 +59,15 @@ class Turn(StrEnum):
 
 Row = tuple[str, StrEnum, StrEnum]  # trigger, source, destination
 
-_ANSWERS = (Verb.REPEAT, Verb.WHERE, Verb.HOW_LONG, Verb.HELP, Verb.ADVISE, Verb.HUSH)
+_ANSWERS = (
+    Verb.REPEAT,
+    Verb.WHERE,
+    Verb.HOW_LONG,
+    Verb.SOAKING,
+    Verb.HELP,
+    Verb.ADVISE,
+    Verb.HUSH,
+)
 _WORK = (
     Verb.NEXT,
     Verb.GO_BACK,
@@ -73,27 +83,57 @@ _WORK = (
     Verb.NOTE,
     Verb.SIGN_OFF,
     Verb.ABANDON,
+    Verb.DEVICE,
+    Verb.UNKNOWN,
+    Verb.MISSING,
+    Verb.DAMAGED,
+    Verb.SINGLE_USE,
+    Verb.OVERRIDE,
+    Verb.EXPIRY,
+    Verb.TAP_WATER,
+    Verb.KEEP_BATH,
+    Verb.FRESH_BATH,
+    Verb.SPOIL,
+    Verb.PASS,
+    Verb.FILL,
+    Verb.START_HOLD,
+    Verb.CLEAN_AGAIN,
+    Verb.HAND_ON,
+    Verb.HOLD,
+    Verb.REPAIR,
+    Verb.CONTAINER,
+    Verb.SCAN,
 )
+# Values: one that waits for an answer is corrected by saying it again.
+VALUES = (Verb.READING, Verb.LOT, Verb.EXPIRY, Verb.CONTAINER, Verb.SCAN)
 
 PHASES: tuple[Row, ...] = (
     *((verb, Phase.WORKING, Phase.WORKING) for verb in (*_WORK, *_ANSWERS)),
     (Verb.PAUSE, Phase.WORKING, Phase.PAUSED),
     (Turn.ASK, Phase.WORKING, Phase.CONFIRMING),
-    # A value may be corrected by saying it again.
     *(
         (verb, Phase.CONFIRMING, Phase.CONFIRMING)
-        for verb in (Verb.AFFIRM, Verb.DENY, Verb.READING, Verb.LOT, *_ANSWERS)
+        for verb in (Verb.AFFIRM, Verb.DENY, *VALUES, *_ANSWERS)
     ),
     (Turn.ASK, Phase.CONFIRMING, Phase.CONFIRMING),
     (Turn.SETTLE, Phase.CONFIRMING, Phase.WORKING),
     (Turn.CLOSE, Phase.CONFIRMING, Phase.SIGNED_OFF),
     (Turn.DROP, Phase.CONFIRMING, Phase.ABANDONED),
+    (Turn.BAR, Phase.WORKING, Phase.BARRED),
+    *((verb, Phase.BARRED, Phase.BARRED) for verb in (Verb.OVERRIDE, Verb.ABANDON, *_ANSWERS)),
+    (Turn.ASK, Phase.BARRED, Phase.CONFIRMING),
     *((verb, Phase.PAUSED, Phase.PAUSED) for verb in _ANSWERS),
     (Verb.RESUME, Phase.PAUSED, Phase.WORKING),
     # An emergency interrupts everything, another emergency too.
     *(
         (Verb.EMERGENCY, phase, Phase.EMERGENCY)
-        for phase in (Phase.WORKING, Phase.CONFIRMING, Phase.PAUSED, Phase.EMERGENCY)
+        for phase in (
+            Phase.WORKING,
+            Phase.CONFIRMING,
+            Phase.PAUSED,
+            Phase.BARRED,
+            Phase.EMERGENCY,
+        )
     ),
     *((verb, Phase.EMERGENCY, Phase.EMERGENCY) for verb in _ANSWERS),
     (Verb.RESUME, Phase.EMERGENCY, Phase.WORKING),

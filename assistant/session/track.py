@@ -7,14 +7,27 @@ from typing import TYPE_CHECKING
 from assistant.procedure.model import (
     Act,
     Component,
+    CountTask,
     Dwell,
     DwellKind,
+    ElapsedTask,
+    ExpiryTask,
+    HandOnTask,
+    IdentifyTask,
+    InspectionTask,
     LotTask,
     Procedure,
+    Question,
     ReadingTask,
+    Role,
     Step,
+    TallyKind,
+    TallyTask,
+    TestTask,
+    When,
 )
 from assistant.session.command import Verb
+from assistant.session.state import NO
 from assistant.session.table import Phase, Stage, verbs
 
 if TYPE_CHECKING:
@@ -22,13 +35,11 @@ if TYPE_CHECKING:
 
     from assistant.session.state import Running, State
 
-NO = "no"
-YES = "yes"
-
 START = {
     DwellKind.SOAK: Verb.START_SOAK,
     DwellKind.RINSE: Verb.START_RINSE,
     DwellKind.DRY: Verb.START_DRY,
+    DwellKind.HOLD: Verb.START_HOLD,
 }
 _BEHIND = (Stage.DONE, Stage.SKIPPED)
 
@@ -59,10 +70,24 @@ def find(procedure: Procedure, step_id: str) -> Step:
     raise KeyError(step_id)
 
 
+def applies(step: Step, state: State) -> bool:
+    """Whether the step is to be done at all, as things stand."""
+    return {None: True, When.DELAYED: state.delayed}[step.when]
+
+
 def blockers(procedure: Procedure, state: State, step: Step) -> tuple[Step, ...]:
-    """The steps of other tracks that this one still waits for."""
-    wanted = (find(procedure, need) for need in step.needs)
-    return tuple(need for need in wanted if stage(state, need) not in _BEHIND)
+    """The steps of other tracks that this one still waits for.
+
+    What did not arrive is not waited for, nor what has been handed on.
+    """
+    gone = {*state.absent, *state.disposed}
+    waits = []
+    for need in step.needs:
+        other = find(procedure, need)
+        if stage(state, other) in _BEHIND or need.partition(".")[0] in gone:
+            continue
+        waits.append(other)
+    return tuple(waits)
 
 
 def unfinished(procedure: Procedure, state: State) -> tuple[Component, ...]:
@@ -94,18 +119,31 @@ def remaining_s(dwell: Running, at: datetime) -> float:
     return dwell.least_s - elapsed_s(dwell, at)
 
 
+# The commands that do a ready step's task, by the task's class; the likeliest first.
+_ANSWERS: dict[type[object], tuple[Verb, ...]] = {
+    Act: (Verb.NEXT,),
+    ReadingTask: (Verb.READING,),
+    ElapsedTask: (Verb.READING, Verb.UNKNOWN),
+    LotTask: (Verb.LOT,),
+    ExpiryTask: (Verb.EXPIRY,),
+    Question: (Verb.AFFIRM, Verb.DENY),
+    IdentifyTask: (Verb.SCAN, Verb.DEVICE),
+    CountTask: (Verb.AFFIRM, Verb.MISSING, Verb.DAMAGED, Verb.SINGLE_USE),
+    TestTask: (Verb.READING,),
+    InspectionTask: (Verb.AFFIRM, Verb.NOTE),
+    HandOnTask: (Verb.HAND_ON, Verb.CLEAN_AGAIN, Verb.HOLD, Verb.REPAIR),
+}
+_TALLIES = {TallyKind.PASS: Verb.PASS, TallyKind.FILL: Verb.FILL}
+
+
 def answers(step: Step) -> tuple[Verb, ...]:
     """The commands that do a ready step's task."""
     match step.task:
-        case Act():
-            return (Verb.NEXT,)
         case Dwell(kind=kind):
             return (START[kind],)
-        case ReadingTask():
-            return (Verb.READING,)
-        case LotTask():
-            return (Verb.LOT,)
-    return (Verb.AFFIRM, Verb.DENY)
+        case TallyTask(kind=kind):
+            return (_TALLIES[kind],)
+    return _ANSWERS[type(step.task)]
 
 
 def sayable(procedure: Procedure, state: State) -> tuple[Verb, ...]:
@@ -114,9 +152,11 @@ def sayable(procedure: Procedure, state: State) -> tuple[Verb, ...]:
 
 
 def _useful(procedure: Procedure, state: State) -> tuple[Verb, ...]:
-    always = (Verb.REPEAT, Verb.HOW_LONG, Verb.WHERE, Verb.ADVISE, Verb.HELP)
+    always = (Verb.REPEAT, Verb.HOW_LONG, Verb.SOAKING, Verb.WHERE, Verb.ADVISE, Verb.HELP)
     if state.closed:
         return ()
+    if state.phase is Phase.BARRED:
+        return (Verb.OVERRIDE, Verb.ABANDON, Verb.REPEAT, Verb.HELP)
     if state.phase is Phase.PAUSED:
         return (Verb.RESUME, *always)
     if state.phase is Phase.EMERGENCY:
@@ -127,12 +167,39 @@ def _useful(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     return (
         *_forward(procedure, state),
         *leave,
+        *_about_bath(procedure, state),
         Verb.GO_BACK,
         *always,
         Verb.SKIP,
         Verb.NOTE,
         Verb.PAUSE,
     )
+
+
+def bath_in_hand(procedure: Procedure, state: State) -> str:
+    """Id of the bath that a word about a bath means; "" where none or several could be.
+
+    The bath in focus, that of the present step, or the only one.
+    """
+    if not state.focus:
+        return ""
+    component = procedure.component(state.focus)
+    if component.role is Role.BATH:
+        return component.id
+    step = present(procedure, state, state.focus)
+    if step is not None and step.bath:
+        return step.bath
+    return procedure.baths[0].id if len(procedure.baths) == 1 else ""
+
+
+def _about_bath(procedure: Procedure, state: State) -> tuple[Verb, ...]:
+    """What can be said about the bath in hand."""
+    bath = bath_in_hand(procedure, state)
+    if not bath:
+        return ()
+    if bath in state.baths:
+        return (Verb.FRESH_BATH, Verb.SPOIL)
+    return (Verb.KEEP_BATH,) if bath in state.standing else ()
 
 
 def _over(state: State) -> bool:
@@ -143,12 +210,31 @@ def _over(state: State) -> bool:
 def _forward(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     step = present(procedure, state, state.focus)
     if step is None:
-        return () if unfinished(procedure, state) else (Verb.SIGN_OFF,)
+        return _finished(procedure, state)
     progress = state.progress.get(step.id)
     if progress is None or progress.stage is Stage.DWELLING:
         return ()
     if progress.stage is Stage.BRIEFING:
         return (Verb.REPEAT,)
-    if progress.stage is Stage.READY:
-        return (*answers(step), Verb.NEXT) if progress.value == NO else answers(step)
-    return (Verb.NEXT,)
+    if progress.stage is not Stage.READY:
+        return (Verb.NEXT,)
+    if isinstance(step.task, HandOnTask):
+        return _hand_on(state)
+    return (*answers(step), Verb.NEXT) if progress.value == NO else answers(step)
+
+
+def _finished(procedure: Procedure, state: State) -> tuple[Verb, ...]:
+    """What can be said at a track that is done."""
+    bath = procedure.component(state.focus).role is Role.BATH and state.focus in state.baths
+    again = (Verb.READING, Verb.TAP_WATER) if bath else ()
+    return again if unfinished(procedure, state) else (Verb.SIGN_OFF, *again)
+
+
+def _hand_on(state: State) -> tuple[Verb, ...]:
+    """What can be said about a part that is at its last step."""
+    component = state.focus
+    if component in state.choices:
+        return (Verb.CONTAINER, Verb.SCAN)
+    if any(deviation.component == component for deviation in state.open):
+        return (Verb.CLEAN_AGAIN, Verb.HOLD, Verb.REPAIR, Verb.OVERRIDE)
+    return (Verb.HAND_ON, Verb.CLEAN_AGAIN, Verb.HOLD, Verb.REPAIR)

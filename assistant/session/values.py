@@ -1,131 +1,211 @@
-"""Decisions about what is spoken as a value: readings, lots, answers, read-backs."""
+"""Decisions about what is spoken as a value: readings, lots, dates, and its read-back.
+
+Limits are judged here and not by the grammar: a grammar that knows only legal
+values would bend a wrong one into a legal one.
+"""
 
 from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING
 
-from assistant.procedure.model import LotTask, Question, ReadingTask
-from assistant.procedure.quantity import Place, Quantity, QuantityError, Unit
+from assistant.procedure.model import (
+    ElapsedTask,
+    ExpiryTask,
+    LotTask,
+    ReadingTask,
+    Role,
+    TestTask,
+)
+from assistant.procedure.quantity import Dimension, Place, Quantity, QuantityError, Unit
 from assistant.session import event as ev
-from assistant.session.command import Verb
-from assistant.session.moment import AtStep, Moment, refuse
-from assistant.session.moves import complete, expects, lift, move_on
+from assistant.session.bath_check import measured
+from assistant.session.moment import AtStep, Moment, ask, refuse
+from assistant.session.moves import complete, expects
 from assistant.session.refusal import Refusal
 from assistant.session.table import Stage
-from assistant.session.track import NO, YES
+from assistant.session.track import blockers, present
+from assistant.trade.identity import IdentityError
+from assistant.trade.label_date import label_date
 
 if TYPE_CHECKING:
-    from assistant.session.event import ConfirmationAsked
+    from datetime import date
+
+    from assistant.procedure.model import Step
 
 _Events = tuple[ev.Event, ...]
+_MINUTE_S = 60
 
 
-def reading(here: AtStep) -> _Events:
-    """A measured number: refused outside its window, else read back.
+def reading(moment: Moment) -> _Events:
+    """A measured number, for whatever asks for one: a step, a test, or a bath again."""
+    step = present(moment.procedure, moment.state, moment.state.focus)
+    component = moment.component
+    if step is None and component.role is Role.BATH and component.id in moment.state.baths:
+        step = component.steps[-1]
+        return _read(moment, step)
+    if step is None:
+        return refuse(moment, Refusal.TRACK_DONE, component.name)
+    progress = moment.state.progress.get(step.id)
+    if progress is None:
+        waits = blockers(moment.procedure, moment.state, step)
+        return refuse(moment, Refusal.WAITS_FOR, ", ".join(need.short for need in waits))
+    if progress.stage is not Stage.READY:
+        return expects(AtStep(moment, step, progress))
+    return _read(moment, step)
 
-    The window is judged here and not by the grammar: a grammar that knows only
-    legal numbers would bend a wrong one into a legal one.
-    """
-    task, moment = here.step.task, here.moment
-    if not isinstance(task, ReadingTask) or here.progress.stage is not Stage.READY:
-        return expects(here)
+
+def _read(moment: Moment, step: Step) -> _Events:
+    task = step.task
+    unit = _unit_of(step)
+    if unit is None:
+        progress = moment.state.progress[step.id]
+        return expects(AtStep(moment, step, progress))
     try:
-        quantity = _quantity(moment, task)
+        quantity = _quantity(moment, unit)
     except InvalidOperation:
         return refuse(moment, Refusal.NOT_A_NUMBER, moment.command.value)
     except (QuantityError, ValueError):
-        return refuse(moment, Refusal.WRONG_UNIT, task.window.unit)
-    place = task.window.judge(quantity).place
-    if place is not Place.WITHIN:
-        return _refused(here, task.of, quantity.unit, str(task.window), place.value)
-    return (_asked(here, task.of, quantity.unit),)
+        return refuse(moment, Refusal.WRONG_UNIT, unit)
+    of = _of(step)
+    if isinstance(task, ReadingTask):
+        place = task.window.judge(quantity).place
+        if place is not Place.WITHIN:
+            return _outside(moment, step, task, quantity, place)
+    value, kind = moment.command.value, ev.PendingKind.VALUE
+    return ask(moment, kind, of, value, quantity.unit, step=step.id)
+
+
+def _unit_of(step: Step) -> Unit | None:
+    """The unit in which the step takes a number; None where it takes none."""
+    match step.task:
+        case ReadingTask(window=window):
+            return window.unit
+        case ElapsedTask():
+            return Unit.MINUTE
+        case TestTask(unit=unit):
+            return unit
+    return None
+
+
+def _of(step: Step) -> str:
+    match step.task:
+        case ReadingTask(of=of) | ElapsedTask(of=of) | TestTask(of=of):
+            return of
+        case LotTask(of=of) | ExpiryTask(of=of):
+            return of
+    return step.short
+
+
+def _quantity(moment: Moment, usual: Unit) -> Quantity:
+    """The number as spoken, in the usual unit where none was spoken."""
+    unit = Unit(moment.command.unit) if moment.command.unit else usual
+    quantity = Quantity(Decimal(moment.command.value), unit)
+    quantity.to(usual)  # refuses another dimension
+    return quantity
+
+
+def _outside(
+    moment: Moment, step: Step, task: ReadingTask, quantity: Quantity, place: Place
+) -> _Events:
+    """A reading outside its window; of a bath it is kept, and its soaks are in doubt."""
+    value, unit, window = moment.command.value, quantity.unit, str(task.window)
+    if not task.bath:
+        line = _distance(task, quantity)
+        return (
+            ev.ValueRefused(moment.at, step.id, task.of, value, unit, window, place.value, (line,)),
+        )
+    found = measured(moment.procedure, moment.state, task.bath, value, unit, moment.at)
+    refused = ev.ValueRefused(
+        moment.at, step.id, task.of, value, unit, window, place.value, found.working
+    )
+    running = [dwell for dwell in moment.state.running() if dwell.bath == task.bath]
+    detail = f"{quantity}, {window}"
+    noted = tuple(
+        ev.DeviationNoted(moment.at, ev.DeviationKind.BATH_OUT, d.component, d.step, detail)
+        for d in running
+    )
+    return (refused, found, *noted)
+
+
+def _distance(task: ReadingTask, quantity: Quantity) -> str:
+    verdict = task.window.judge(quantity)
+    return f"{quantity} is {verdict.distance} {verdict.place.value} {task.window}"
 
 
 def lot(here: AtStep) -> _Events:
     """A spelled lot: refused where it is too short or too long, else read back."""
+    return lot_of(here, here.moment.command.value)
+
+
+def lot_of(here: AtStep, signs: str, raw: str = "") -> _Events:
+    """A lot by its letters and digits, however they came."""
     task, moment = here.step.task, here.moment
     if not isinstance(task, LotTask) or here.progress.stage is not Stage.READY:
         return expects(here)
     limits = f"{task.least_signs}\u2013{task.most_signs}"
-    if len(moment.command.value) < task.least_signs:
-        return _refused(here, task.of, "", limits, "short")
-    if len(moment.command.value) > task.most_signs:
-        return _refused(here, task.of, "", limits, "long")
-    return (_asked(here, task.of, ""),)
-
-
-def answer(here: AtStep) -> _Events:
-    """A yes or a no to the step's own question.
-
-    A no is a deviation and stays one; the step stays too, so that it can be
-    mended and answered anew, or left by "next".
-    """
-    task, moment = here.step.task, here.moment
-    if not isinstance(task, Question):
-        return refuse(moment, Refusal.NOTHING_ASKED)
-    if here.progress.stage is not Stage.READY:
-        return expects(here)
-    yes = moment.command.verb is Verb.AFFIRM
-    given = ev.ValueAccepted(moment.at, here.step.id, task.text, YES if yes else NO, "", "")
-    if yes:
-        return complete(here, given)
-    kind = ev.DeviationKind.ANSWERED_NO
-    component = moment.component.id
-    return (given, ev.DeviationNoted(moment.at, kind, component, here.step.id, task.text))
-
-
-def settle(moment: Moment, pending: ConfirmationAsked) -> _Events:
-    """What was read back is right."""
-    match pending.kind:
-        case ev.PendingKind.SIGN_OFF:
-            state = moment.state
-            counts = len(state.deviations), len(state.problems)
-            return (ev.SignedOff(moment.at, state.operator, *counts),)
-        case ev.PendingKind.ABANDON:
-            return (ev.Abandoned(moment.at, moment.state.operator),)
-    return _settle_step(moment, pending)
-
-
-def withdraw(moment: Moment, pending: ConfirmationAsked) -> _Events:
-    """What was read back is wrong: nothing comes of it."""
-    return (ev.ConfirmationWithdrawn(moment.at, pending.kind, pending.of),)
-
-
-def _settle_step(moment: Moment, pending: ConfirmationAsked) -> _Events:
-    step = moment.present()
-    assert step is not None  # noqa: S101 - a pending value or skip is of the present step
-    here = AtStep(moment, step, moment.state.progress[step.id])
-    if pending.kind is ev.PendingKind.VALUE:
-        limits = str(step.task.window) if isinstance(step.task, ReadingTask) else ""
-        given = ev.ValueAccepted(
-            moment.at, step.id, pending.of, pending.value, pending.unit, limits
-        )
-        return complete(here, given)
-    component = moment.component.id
-    skipped = ev.StepSkipped(moment.at, component, step.id, moment.index, pending.value)
-    noted = ev.DeviationNoted(
-        moment.at, ev.DeviationKind.SKIPPED, component, step.id, pending.value
+    reason = (
+        "short" if len(signs) < task.least_signs else "long" if len(signs) > task.most_signs else ""
     )
-    events = (*lift(here), skipped, noted)
-    return (*events, *move_on(moment, moment.after(*events)))
+    if reason:
+        return (ev.ValueRefused(moment.at, here.step.id, task.of, signs, "", limits, reason),)
+    return ask(moment, ev.PendingKind.VALUE, task.of, signs, step=here.step.id, raw=raw)
 
 
-def _quantity(moment: Moment, task: ReadingTask) -> Quantity:
-    """The number as spoken, in the window's unit where none was spoken."""
-    unit = Unit(moment.command.unit) if moment.command.unit else task.window.unit
-    quantity = Quantity(Decimal(moment.command.value), unit)
-    quantity.to(task.window.unit)  # refuses another dimension
-    return quantity
+def expiry(here: AtStep) -> _Events:
+    """A date of six digits: year, month, day; day zero is the end of its month."""
+    task, moment = here.step.task, here.moment
+    if not isinstance(task, ExpiryTask) or here.progress.stage is not Stage.READY:
+        return expects(here)
+    digits = moment.command.value
+    try:
+        day, _ = label_date(digits, "YYMMDD", moment.at.year, zero_ends_month=True)
+    except IdentityError:
+        of, limits = task.of, "YYMMDD"
+        return (ev.ValueRefused(moment.at, here.step.id, of, digits, "", limits, "no_date"),)
+    return expiry_on(here.moment, here.step, day)
 
 
-def _refused(here: AtStep, of: str, unit: str, limits: str, reason: str) -> _Events:
-    moment = here.moment
-    value = moment.command.value
-    return (ev.ValueRefused(moment.at, here.step.id, of, value, unit, limits, reason),)
+def expiry_on(moment: Moment, step: Step, day: date, raw: str = "") -> _Events:
+    """A last good day: refused where it is over, else read back."""
+    of, today = _of(step), moment.at.date()
+    if day < today:
+        line = f"last good day {day}, today {today}"
+        return (
+            ev.ValueRefused(
+                moment.at, step.id, of, day.isoformat(), "", today.isoformat(), "expired", (line,)
+            ),
+        )
+    return ask(moment, ev.PendingKind.VALUE, of, day.isoformat(), step=step.id, raw=raw)
 
 
-def _asked(here: AtStep, of: str, unit: str) -> ev.Event:
-    moment = here.moment
-    kind = ev.PendingKind.VALUE
-    return ev.ConfirmationAsked(moment.at, kind, here.step.id, of, moment.command.value, unit)
+def accepted(moment: Moment, step: Step, pending: ev.ConfirmationAsked) -> ev.ValueAccepted:
+    """The value that was read back and confirmed."""
+    limits = str(step.task.window) if isinstance(step.task, ReadingTask) else ""
+    return ev.ValueAccepted(moment.at, step.id, pending.of, pending.value, pending.unit, limits)
+
+
+def settle_reading(here: AtStep, pending: ev.ConfirmationAsked) -> _Events:
+    """A reading, lot or date that is right; a bath's temperature is told with what it means."""
+    moment, task = here.moment, here.step.task
+    given = accepted(moment, here.step, pending)
+    if not isinstance(task, ReadingTask) or not task.bath:
+        return complete(here, given)
+    found = measured(
+        moment.procedure,
+        moment.after(given),
+        task.bath,
+        pending.value,
+        Unit(pending.unit),
+        moment.at,
+    )
+    if moment.present() is None:  # measured again, on a track that is done
+        return (given, found)
+    return complete(here, given, found)
+
+
+def minutes_s(pending: ev.ConfirmationAsked) -> int:
+    """Whole seconds of a spoken time."""
+    quantity = Quantity(Decimal(pending.value), Unit(pending.unit))
+    assert quantity.unit.dimension is Dimension.TIME  # noqa: S101 - judged when it was said
+    return int(quantity.base)

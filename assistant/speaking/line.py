@@ -46,7 +46,12 @@ def line(pack: Pack, prompt: Prompt) -> Line:
 
 
 def _shown(pack: Pack, slot: Slot) -> str:
-    return _phrases(pack, slot.text) if slot.style is Style.PHRASES else slot.text
+    match slot.style:
+        case Style.PHRASES:
+            return _phrases(pack, slot.text)
+        case Style.NAMES:
+            return _names(pack, slot.text)
+    return slot.text
 
 
 def _spoken(pack: Pack, slot: Slot) -> str:
@@ -57,8 +62,15 @@ def _spoken(pack: Pack, slot: Slot) -> str:
             return spelled(slot.text, pack.language)
         case Style.PHRASES:
             return _phrases(pack, slot.text)
+        case Style.NAMES:
+            return _names(pack, slot.text)
         case Style.PLAIN:
             return slot.text
+
+
+def _names(pack: Pack, text: str) -> str:
+    """The names of keys such as "over_time|skipped", as a list in words."""
+    return ", ".join(pack.names[key] for key in text.split("|"))
 
 
 def _phrases(pack: Pack, text: str) -> str:

@@ -19,6 +19,7 @@ class Kind(StrEnum):
     SAID = "said"
     CUT_OFF = "cut off"
     TONE = "tone"
+    WORKED = "worked"  # how a figure was got
     WAITED = "waited"
     FAULT = "fault"
 

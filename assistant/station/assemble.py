@@ -16,6 +16,7 @@ from assistant.session.evolve import fold
 from assistant.station import opening
 from assistant.station.course import Course
 from assistant.station.journal import Journal
+from assistant.station.standing import standing_baths
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -99,7 +100,8 @@ def begin(
         model_sha256=means.model_sha256,
         voice=means.voice,
     )
-    journal, effects = Journal.begin(plan.procedure, store, opening.session_id(at), opened)
+    standing = standing_baths(plan.procedure, store, at, means.mode)
+    journal, effects = Journal.begin(plan.procedure, store, opened, standing)
     course = Course(journal, plan.pack, clock, show)
     course.perform(effects)
     return course

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.record.fault import RecordUnreachableError
 from assistant.session.command import PromptEnded
-from assistant.session.effect import Effect, Hush, Prompt, Say, SayAgain, Tone
+from assistant.session.effect import Effect, Explain, Hush, Prompt, Say, SayAgain, Tone
 from assistant.speaking.line import Line, line
 from assistant.station.account import Kind, Row
 
@@ -87,6 +87,9 @@ class Course:
                     self.queue.extend(self.last)
                 case Hush():
                     self.hush()
+                case Explain():
+                    for text in effect.lines:
+                        self._show(Kind.WORKED, text)
                 case Tone():
                     self._show(Kind.TONE, effect.name)
                     self.sound(effect.name)

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from assistant.hearing.recognizer import SAMPLE_RATE
-from assistant.procedure.model import LotTask
 from assistant.session.command import Command, Said, Source, Verb
-from assistant.session.track import present
 from assistant.station import script
 
 if TYPE_CHECKING:
@@ -19,11 +18,21 @@ if TYPE_CHECKING:
 
     from assistant.grammar.interpret import Interpreter
     from assistant.hearing.recognizer import Hypothesis, Recognizer, Utterance
-    from assistant.station.journal import Journal
 
 # A technician answers after a breath, at about 150 words a minute.
 BREATH_S = 0.4
 WORD_S = 0.4
+
+
+# Codes have no spaces but printed ones between their elements, and at least one digit;
+# keyboard-wedge scanners type them as a person would.
+_CODE = re.compile(r"[\]+(]?[!-~\x1d ]*[0-9][!-~\x1d ]*")
+_WORDS = re.compile(r"[a-z]{2,}( [a-z]{2,})+")
+
+
+def looks_like_code(text: str) -> bool:
+    """Whether a typed line is a printed code rather than words."""
+    return _CODE.fullmatch(text) is not None and _WORDS.search(text.lower()) is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +68,10 @@ class Ear:
         return self.interpreter.command(hypothesis.tags) if hypothesis.accepted else None
 
     def typed(self, words: str, said_at: datetime) -> Said:
-        """Typed words, as if heard."""
+        """Typed words, as if heard; a code, as if scanned."""
         parse = self.interpreter.typed(words)
+        if parse is None and looks_like_code(words):
+            return scanned(words, said_at)
         if parse is None:
             reason = "these words are not in the grammar"
             return Said(None, words, said_at, Source.KEYS, accepted=False, reason=reason)
@@ -68,7 +79,7 @@ class Ear:
         return Said(command, parse.text, said_at, Source.KEYS)
 
     def follow(
-        self, cue: script.Say | script.Play | script.Scan, journal: Journal, at: datetime
+        self, cue: script.Say | script.Play | script.Scan, at: datetime
     ) -> Iterator[tuple[float, Said]]:
         """What a cue says, each with the seconds from ``at`` until it is understood.
 
@@ -82,7 +93,7 @@ class Ear:
                 spoken_s = BREATH_S + WORD_S * len(words.split())
                 yield spoken_s, self.typed(words, said_at)
             case script.Scan(code=code):
-                yield BREATH_S, _scanned(journal, code, said_at)
+                yield BREATH_S, scanned(code, said_at)
             case script.Play(path=path):
                 yield from self._played(path, said_at)
 
@@ -110,10 +121,6 @@ def _said(hypothesis: Hypothesis, command: Command | None, said_at: datetime) ->
     )
 
 
-def _scanned(journal: Journal, code: str, said_at: datetime) -> Said:
-    """A scanned code: a lot, where one is asked for."""
-    step = present(journal.procedure, journal.state, journal.state.focus)
-    if step is not None and isinstance(step.task, LotTask):
-        return Said(Command(Verb.LOT, code.upper()), code, said_at, Source.SCAN)
-    reason = "no code is asked for here"
-    return Said(None, code, said_at, Source.SCAN, accepted=False, reason=reason)
+def scanned(code: str, said_at: datetime) -> Said:
+    """A scanned code; what it means here is the core's to say."""
+    return Said(Command(Verb.SCAN, code), code, said_at, Source.SCAN)

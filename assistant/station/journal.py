@@ -16,13 +16,14 @@ from assistant.session.evolve import evolve, fold
 from assistant.session.state import State
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import datetime
 
     from assistant.procedure.model import Procedure
     from assistant.record.store import Store
     from assistant.session.command import Input
     from assistant.session.effect import Effect
-    from assistant.session.event import Event, SessionOpened
+    from assistant.session.event import BathStood, Event, SessionOpened
 
 
 @dataclass(slots=True)
@@ -46,17 +47,27 @@ class Journal:
 
     @classmethod
     def begin(
-        cls, procedure: Procedure, store: Store, session: str, opened: SessionOpened
+        cls,
+        procedure: Procedure,
+        store: Store,
+        opened: SessionOpened,
+        standing: Iterable[BathStood] = (),
     ) -> tuple[Journal, tuple[Effect, ...]]:
         """Open a session; the effects speak its first step.
+
+        Args:
+            procedure: what is led.
+            store: the record, open for writing.
+            opened: the first entry; it names the session.
+            standing: baths of earlier sessions that may be taken over.
 
         Raises:
             RecordUnreachableError: nothing was begun.
             RecordDamagedError: likewise.
         """
-        store.begin(session)
-        journal = cls(procedure, store, session, State())
-        return journal, journal._commit(open_session(procedure, opened), opened.at)
+        store.begin(opened.session)
+        journal = cls(procedure, store, opened.session, State())
+        return journal, journal._commit(open_session(procedure, opened, standing), opened.at)
 
     def take(self, what: Input, at: datetime) -> tuple[Effect, ...]:
         """Decide an input; what the station does is given out once it is recorded.

@@ -120,7 +120,7 @@ class Loop:
             self._show(Kind.WAITED, f"{cue.seconds} s")
             self._not_before = now + timedelta(seconds=cue.seconds)
         else:
-            for _, said in self.ear.follow(cue, self.course.journal, now):
+            for _, said in self.ear.follow(cue, now):
                 self.course.heard(said)
         return True
 

@@ -113,6 +113,7 @@ def opened(
         mode=mode,
         program=f"sinkside {__version__}",
         components=tuple(component.id for component in chosen.components),
+        session=session_id(at),
     )
 
 

@@ -47,7 +47,7 @@ class Rehearsal:
                 self._wait(cue.seconds)
             else:
                 begin = self.clock.now()
-                for seconds, said in self.ear.follow(cue, self.course.journal, begin):
+                for seconds, said in self.ear.follow(cue, begin):
                     self._until(begin + timedelta(seconds=seconds))
                     self.course.heard(said)
             self.settle()

@@ -53,7 +53,7 @@ def test_the_two_given_phrases_are_there():
 
 
 def test_every_command_can_be_said():
-    assert {command.verb for command in PHRASES.values()} == set(Verb)
+    assert {command.verb for command in PHRASES.values()} == set(Verb) - {Verb.SCAN}
 
 
 @pytest.mark.parametrize("verb", list(Verb), ids=str)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 from assistant.procedure.model import (
+    Approval,
     Bath,
     Caution,
     Component,
@@ -29,7 +30,9 @@ from assistant.session.state import State
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 WARM = Window(parse("30 °C"), parse("40 °C"))
 
+APPROVED = Approval("invented lead", date(2026, 1, 1), date(2035, 12, 31))
 PROCEDURE = Procedure(
+    approval=APPROVED,
     id="invented-pair",
     revision="1",
     title="invented pair",

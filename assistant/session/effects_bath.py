@@ -1,0 +1,86 @@
+"""What is said about baths."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from assistant.procedure.quantity import duration_text
+from assistant.session import event as ev
+from assistant.session.effect import Effect, Prompt, Say, Tone, ToneName, say, slots
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from assistant.procedure.model import Procedure
+    from assistant.session.state import State
+
+
+def standing(procedure: Procedure, state: State, bath: str, at: datetime) -> tuple[Prompt, ...]:
+    """That a bath of an earlier session may be taken over."""
+    stood = state.standing[bath]
+    age = duration_text(max(1, int((at - stood.made_at).total_seconds())))
+    return (Prompt("bath_stands", slots(bath=procedure.bath(bath).name, age=age,
+                                        uses=str(stood.uses))),)  # fmt: skip
+
+
+def taken(procedure: Procedure, event: ev.BathTaken, _after: State) -> tuple[Effect, ...]:
+    """It was taken over."""
+    return say("bath_taken", bath=procedure.bath(event.bath).name)
+
+
+def made(procedure: Procedure, event: ev.BathMade, _after: State) -> tuple[Effect, ...]:
+    """Its age counts from here; how long it may be used."""
+    bath = procedure.bath(event.bath)
+    if bath.most_age_s is None:
+        return ()
+    return say("bath_made", bath=bath.name, most=duration_text(bath.most_age_s))
+
+
+def measured(procedure: Procedure, event: ev.BathMeasured, _after: State) -> tuple[Effect, ...]:
+    """How long it stays within its window, against the longest soak to come."""
+    bath = procedure.bath(event.bath)
+    if not event.within:
+        return say("bath_tap", bath=bath.name)
+    if event.leaves_s is None:
+        return ()
+    left = duration_text(event.leaves_s)
+    soak = duration_text(event.soak_s)
+    if event.leaves_s < event.soak_s:
+        told = Prompt("bath_cools_early", slots(bath=bath.name, left=left, soak=soak))
+        return (Tone(ToneName.ATTENTION), Say((told,)))
+    return say("bath_lasts", bath=bath.name, left=left)
+
+
+def doubtful(procedure: Procedure, event: ev.BathDoubtful, _after: State) -> tuple[Effect, ...]:
+    """It must be measured again."""
+    told = Prompt("bath_doubtful", slots(bath=procedure.bath(event.bath).name))
+    return (Tone(ToneName.ATTENTION), Say((told,)))
+
+
+def mixed(_procedure: Procedure, event: ev.MixAdvised, _after: State) -> tuple[Effect, ...]:
+    """How much water to put in for as much taken out."""
+    return say("bath_mix", water=event.water, tap=event.tap, dose=event.dose, after=event.after)
+
+
+def spoiled(procedure: Procedure, event: ev.BathSpoiled, _after: State) -> tuple[Effect, ...]:
+    """It takes no further part."""
+    told = Prompt("bath_spoiled", slots(bath=procedure.bath(event.bath).name))
+    return (Tone(ToneName.ATTENTION), Say((told,)))
+
+
+def emptied(procedure: Procedure, event: ev.BathEmptied, _after: State) -> tuple[Effect, ...]:
+    """It is drained, and made anew."""
+    return say("bath_emptied", bath=procedure.bath(event.bath).name)
+
+
+# By class of event.
+TELL: dict[type[ev.Event], Callable[[Procedure, Any, State], tuple[Effect, ...]]] = {
+    ev.BathTaken: taken,
+    ev.BathMade: made,
+    ev.BathMeasured: measured,
+    ev.BathDoubtful: doubtful,
+    ev.MixAdvised: mixed,
+    ev.BathSpoiled: spoiled,
+    ev.BathEmptied: emptied,
+}

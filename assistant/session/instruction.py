@@ -1,0 +1,63 @@
+"""What is said at a step: its cautions, then its instruction with what completes it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from assistant.procedure.model import (
+    Act,
+    CountTask,
+    Dwell,
+    ElapsedTask,
+    ExpiryTask,
+    HandOnTask,
+    IdentifyTask,
+    InspectionTask,
+    LotTask,
+    Question,
+    ReadingTask,
+    TallyTask,
+    TestTask,
+)
+from assistant.session.effect import Prompt, Slot, slots
+
+if TYPE_CHECKING:
+    from assistant.procedure.model import Step
+
+# By class of task, the key of what completes the step.
+_KEYS: dict[type[object], str] = {
+    Act: "step_act",
+    ReadingTask: "step_reading",
+    ElapsedTask: "step_elapsed",
+    LotTask: "step_lot",
+    ExpiryTask: "step_expiry",
+    IdentifyTask: "step_identify",
+    CountTask: "step_count",
+    TestTask: "step_reading",
+    InspectionTask: "step_inspection",
+}
+
+
+def step_prompts(step: Step) -> tuple[Prompt, ...]:
+    """The cautions of a step, then its instruction."""
+    cautions = (
+        Prompt("caution", (Slot("text", caution.text),), step=step.id, caution=caution.id)
+        for caution in step.cautions
+    )
+    return (*cautions, instruction(step))
+
+
+def instruction(step: Step) -> Prompt:
+    """A step's instruction, with what completes it."""
+    said = Slot("say", step.say)
+    match step.task:
+        case Dwell(kind=kind):
+            return Prompt(f"step_{kind}", (said,), step=step.id)
+        case Question(text=text):
+            return Prompt("step_question", (said, Slot("question", text)), step=step.id)
+        case TallyTask(kind=kind, least=least, lumen=lumen):
+            figures = slots(least=str(least), lumen=lumen)
+            return Prompt(f"step_{kind}", (said, *figures), step=step.id)
+        case HandOnTask(treatment=treatment):
+            return Prompt(f"step_hand_on_{treatment}", (said,), step=step.id)
+    return Prompt(_KEYS[type(step.task)], (said,), step=step.id)
