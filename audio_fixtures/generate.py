@@ -44,7 +44,13 @@ DRY = {
         "oov put the number on the list please",
     ),
     "cedar": ("next", "begin rinse timer", "switch to the shaft", "affirmative"),
-    "dahlia": ("next", "sign off the session", "affirmative", "current step"),
+    "dahlia": (
+        "next",
+        "sign off the session",
+        "affirmative",
+        "current step",
+        "expiry date three four one two three one",
+    ),
 }
 WET = {
     "amber": ("next", "value thirty six", "how long"),

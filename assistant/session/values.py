@@ -116,9 +116,7 @@ def _outside(
             ev.ValueRefused(moment.at, step.id, task.of, value, unit, window, place.value, (line,)),
         )
     found = measured(moment.procedure, moment.state, task.bath, value, unit, moment.at)
-    refused = ev.ValueRefused(
-        moment.at, step.id, task.of, value, unit, window, place.value, found.working
-    )
+    refused = ev.ValueRefused(moment.at, step.id, task.of, value, unit, window, place.value)
     running = [dwell for dwell in moment.state.running() if dwell.bath == task.bath]
     detail = f"{quantity}, {window}"
     noted = tuple(

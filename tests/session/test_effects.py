@@ -152,7 +152,7 @@ def test_a_prompt_that_ends_makes_nothing_be_said(bench):
 def test_abandoning_and_skipping_are_read_back(bench):
     bench.brief(Verb.NEXT)
     bench.say(Verb.SKIP, "damaged")
-    assert slots(bench, "read_back_skip") == {"step": "enter the lot", "reason": "damaged"}
+    assert slots(bench, "read_back_skip") == {"of": "enter the lot", "reason": "damaged"}
     bench.say(Verb.DENY)
     bench.say(Verb.ABANDON)
     bench.say(Verb.AFFIRM)

@@ -23,13 +23,20 @@ MEANS = assemble.Means("real", "invented operator", "none", "", "printed")
 SHORT = "demo-short"
 
 # Through the shipped short cleaning, up to both soaks.
-TO_SOAKS = (
-    "next",
+TO_SHAFT = (
+    "affirmative",
     "next",
     "lot number alfa three seven",
     "affirmative",
+    "expiry date two eight oh three three one",
+    "affirmative",
+    "next",
     "value thirty five",
     "affirmative",
+)
+TO_SOAKS = (
+    *TO_SHAFT,
+    "next",
     "start soak",
     "switch to the insert",
     "next",

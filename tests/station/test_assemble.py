@@ -70,10 +70,10 @@ def test_an_unknown_procedure_is_answered_with_those_there_are():
 def test_some_components_can_be_cleaned_without_the_others(kit):
     plan = assemble.plan("demo-short", "en", ("shaft",))
     course = assemble.begin(plan, kit.store, kit.clock, kit.rows.append, MEANS)
-    assert [c.id for c in course.journal.procedure.components] == ["shaft"]
+    assert [c.id for c in course.journal.procedure.components] == ["intake", "detergent", "shaft"]
     session = course.journal.session
     again = assemble.recorded_plan(session, kit.store)
-    assert [c.id for c in again.procedure.components] == ["shaft"]
+    assert [c.id for c in again.procedure.components] == ["intake", "detergent", "shaft"]
 
 
 def test_a_component_that_waits_for_one_left_out_is_refused_with_its_name():
@@ -85,4 +85,11 @@ def test_a_component_that_waits_for_one_left_out_is_refused_with_its_name():
 
 def test_a_component_may_be_chosen_by_its_other_name():
     plan = assemble.plan("demo-grasper", "en", ("tray", "Handle", "outer tube", "jaws"))
-    assert [c.id for c in plan.procedure.components] == ["tray", "handle", "shaft", "insert"]
+    assert [c.id for c in plan.procedure.components] == [
+        "intake",
+        "detergent",
+        "tray",
+        "handle",
+        "shaft",
+        "insert",
+    ]

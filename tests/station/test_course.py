@@ -21,7 +21,7 @@ def test_nothing_happens_and_the_voice_says_so_when_the_record_cannot_be_written
     course = kit.follow()
     before = course.journal.state
     course.journal.store = Full(kit.store)
-    course.heard(Said(Command(Verb.NEXT), "next", kit.clock.now()))
+    course.heard(Said(Command(Verb.AFFIRM), "affirmative", kit.clock.now()))
     assert course.journal.state == before
     assert [line.shown for line in course.queue] == [
         "Caution. The record cannot be written. Nothing was recorded. Stop and call the lead."
@@ -32,10 +32,10 @@ def test_nothing_happens_and_the_voice_says_so_when_the_record_cannot_be_written
 def test_work_goes_on_where_it_stood_once_the_record_can_be_written_again(kit):
     course = kit.follow()
     course.journal.store = Full(kit.store)
-    course.heard(Said(Command(Verb.NEXT), "next", kit.clock.now()))
+    course.heard(Said(Command(Verb.AFFIRM), "affirmative", kit.clock.now()))
     course.journal.store = kit.store
-    kit.rehearsal(course).follow(cues("next"))
-    assert course.journal.state.position["shaft"] == 1
+    kit.rehearsal(course).follow(cues("affirmative"))
+    assert course.journal.state.position["intake"] == 1
     assert kit.store.verify() == []
 
 
@@ -56,11 +56,11 @@ class LateFault:
 def test_what_was_stored_although_the_append_failed_is_not_done_twice(kit):
     course = kit.follow()
     course.journal.store = LateFault(kit.store)
-    course.heard(Said(Command(Verb.NEXT), "next", kit.clock.now() + timedelta(seconds=1)))
-    assert course.journal.state.position["shaft"] == 0
+    course.heard(Said(Command(Verb.AFFIRM), "affirmative", kit.clock.now() + timedelta(seconds=1)))
+    assert course.journal.state.position["intake"] == 0
     course.journal.store = kit.store
     course.heard(Said(Command(Verb.WHERE), "where am i", kit.clock.now() + timedelta(seconds=2)))
-    assert course.journal.state.position["shaft"] == 1
+    assert course.journal.state.position["intake"] == 1
     assert kit.store.verify() == []
 
 

@@ -36,11 +36,11 @@ def test_soaks_end_at_their_own_moment_while_prompts_are_spoken(kit):
 
 
 def test_say_again_repeats_the_last_announcement_word_for_word(kit):
-    kit.follow("next")
+    kit.follow("affirmative")
     announced = kit.texts("said")[-2:]
     kit.rows.clear()
     course = kit.begin()
-    kit.rehearsal(course).follow(cues("next", "say again"))
+    kit.rehearsal(course).follow(cues("affirmative", "say again"))
     assert kit.texts("said")[-2:] == announced == kit.texts("said")[-4:-2]
 
 
@@ -53,9 +53,9 @@ def test_a_phrase_outside_the_grammar_changes_nothing(kit):
 
 
 def test_a_scanned_code_is_a_lot_where_one_is_asked_for_and_nothing_elsewhere(kit):
-    course = kit.follow("scan a37", "next", "next", "scan a37")
+    course = kit.follow("scan a37", "affirmative", "next", "scan a37")
     assert course.journal.state.pending.value == "A37"
-    assert kit.texts("rejected") == ['"a37"']
+    assert "No code is asked for here." in kit.texts("said")
 
 
 def test_sound_without_a_recognizer_is_a_plain_error(kit):
@@ -71,5 +71,5 @@ def test_stop_talking_gives_the_queued_prompts_up_as_not_heard(kit):
     course.hush()
     events = codec.events(kit.store.entries(course.journal.session))
     assert sum(isinstance(event, ev.PromptInterrupted) for event in events) == queued
-    kit.rehearsal(course).follow(cues("next"))
+    kit.rehearsal(course).follow(cues("affirmative"))
     assert kit.texts("said")[0].startswith("Not yet: hear the caution")
