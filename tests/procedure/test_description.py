@@ -14,14 +14,14 @@ def test_a_description_shows_every_figure_and_all_that_will_be_said(small: str) 
         'tube, called "tube" or "outer tube"',
         'rod, 2 pieces, called "rod"',
         "Caution: Sharp tips.",
-        "tube.opening: put on the protective equipment, mandatory",
+        "intake.opening: put on the protective equipment, mandatory",
         "soak in warm: at least 90 s, at most 10 min",
         "dry: at least 1 min",
-        "reading: bath temperature, 32\u201343 °C",
+        "reading: warm bath temperature, 32\u201343 °C",
         "lot: tray lot, 2 to 16 signs",
         "question: Are they clean?",
         "if not: Clean them again.",
-        "after: tube.measure",
+        "after: warm.temperature, tube.measure",
         "onward: the clean side",
     ]:
         assert part in text

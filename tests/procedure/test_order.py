@@ -1,16 +1,17 @@
 from __future__ import annotations
 
 import time
+from dataclasses import replace
 
 import pytest
 
 from assistant.procedure import order
 from assistant.procedure.draft import StepDraft, TrackDraft
 from assistant.procedure.finding import START, Finding, Findings, Mark
-from assistant.procedure.model import Component, Step
+from assistant.procedure.model import Component, Method, Step
 
 
-def draft(step: str, line: int, *needs: str, **facts: str | bool) -> StepDraft:
+def draft(step: str, line: int, *needs: str, **facts: object) -> StepDraft:
     mark = Mark(line, 1)
     return StepDraft(Step(step, "say", "short"), mark, tuple((n, mark) for n in needs), **facts)  # type: ignore[arg-type]
 
@@ -26,46 +27,45 @@ def told(*tracks: TrackDraft, baths: tuple[str, ...] = ()) -> list[Finding]:
     return findings.sorted()
 
 
-FILL = {"prepares": "b"}
-READ = {"measures": "b"}
-SOAK = {"contact": "b", "soaks": True}
+BRUSH = frozenset({Method.BRUSH})
 
 
-def test_a_bath_that_is_prepared_read_and_used_in_order_is_good() -> None:
-    one = track(
-        "one",
-        draft("one.rinse", 1, first_rinse=True),
-        draft("one.fill", 2, **FILL),
-        draft("one.read", 3, **READ),
-        draft("one.soak", 4, **SOAK),
-    )
-    two = track(
-        "two", draft("two.rinse", 5, first_rinse=True), draft("two.soak", 6, "one.read", **SOAK)
-    )
-    assert told(one, two, baths=("b",)) == []
+def rinse(step: str, line: int) -> StepDraft:
+    return StepDraft(Step(step, "say", "short", first_rinse=True), Mark(line, 1))
 
 
-@pytest.mark.parametrize(
-    ("facts", "line", "what"),
-    [
-        ([FILL, READ, SOAK], 3, "first rinse"),
-        ([{"first_rinse": True}, FILL, SOAK, READ], 3, "before the temperature"),
-        ([{"first_rinse": True}, READ, FILL, SOAK], 2, "before it is prepared"),
-        ([{"first_rinse": True}, FILL, READ, SOAK, FILL], 3, "before it is prepared"),
-        ([{"contact": "b", "first_rinse": True}, FILL, READ], 1, "first rinse"),
-    ],
-)
-def test_a_wrong_order_is_told_at_its_step(
-    facts: list[dict[str, str | bool]], line: int, what: str
-) -> None:
-    steps = [draft(f"one.s{n}", n, **fact) for n, fact in enumerate(facts, start=1)]
-    found = told(track("one", *steps), baths=("b",))
-    assert any(finding.line == line and what in finding.what for finding in found), found
+def test_a_part_that_is_rinsed_before_its_bath_is_good() -> None:
+    one = track("one", rinse("one.rinse", 1), draft("one.soak", 2, contact="b"))
+    assert told(one, baths=("b",)) == []
+
+
+def test_a_bath_before_the_first_rinse_is_told_at_its_step() -> None:
+    one = track("one", draft("one.soak", 1, contact="b"), rinse("one.rinse", 2))
+    (finding,) = told(one, baths=("b",))
+    assert finding.line == 1
+    assert "first rinse" in finding.what
 
 
 def test_a_bath_that_nobody_uses_is_told() -> None:
-    found = told(track("one", draft("one.fill", 1, **FILL)), baths=("b",))
+    found = told(track("one", draft("one.look", 1)), baths=("b",))
     assert [finding.what for finding in found] == ['no step uses the bath "b"']
+
+
+@pytest.mark.parametrize("method", list(Method))
+def test_a_method_that_a_part_does_not_bear_is_told_with_both(method: Method) -> None:
+    # Common practice, no source: optics are never brushed nor put under pressure.
+    done = draft("one.do", 1, methods=frozenset({method, Method.SUBMERGE}))
+    one = track("one", done)
+    delicate = replace(one, component=replace(one.component, never=frozenset({method})))
+    assert told(one) == []
+    (finding,) = told(delicate)
+    assert str(method) in finding.what
+
+
+def test_brushing_above_the_surface_is_told() -> None:
+    # Common practice, no source: brushing above the surface throws soil into the air.
+    (finding,) = told(track("one", draft("one.brush", 1, methods=BRUSH)))
+    assert "above the surface" in finding.what
 
 
 def test_three_tracks_in_a_circle_are_told_at_each_need() -> None:
