@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 _BEHIND = (Stage.DONE, Stage.SKIPPED)
 _SOIL = "soil"
+_DAY_S = 24 * 3600
 
 _REFUSALS = {
     Reason.AGE: Refusal.BATH_AGE,
@@ -52,10 +53,10 @@ def unfit(
         soak_s: seconds of the soak to come; 0 for work in the bath.
     """
     bath, now = procedure.bath(bath_id), state.baths.get(bath_id)
-    if now is None:
-        # Its detergent went in with a step of the sheet's own, or is not in yet: then
-        # the needs of the step hold the part back, and there are no figures to judge.
-        return None
+    if now is None or now.within is None:
+        # A part may stand ready since before the bath was given up or made anew.
+        made_here = any(component.id == bath_id for component in procedure.components)
+        return (Refusal.BATH_DOUBTFUL, bath.name, ()) if made_here else None
     reasons = reasons_to_change(service(now, at, component), bounds(bath), soak_s)
     if reasons:
         working = tuple(line for reason in reasons for line in reason.steps)
@@ -78,7 +79,7 @@ def service(now: BathNow, at: datetime, component: str = "") -> Service:
     served = now.served - {component}
     return Service(
         age_s=max(0, int((at - now.made_at).total_seconds())),
-        uses=now.uses + len(served) - (1 if component in now.served else 0),
+        uses=now.uses + len(served),
         temperature=_last(now),
         visibly_soiled=now.spoiled == _SOIL,
         chemical_carried_in=now.spoiled not in ("", _SOIL),
@@ -142,7 +143,8 @@ def measured(procedure: Procedure, state: State, bath_id: str, value: str, unit:
         value,
         str(unit),
         within=True,
-        leaves_s=until.value,
+        # Beyond a day it is no forecast but rounding: readings that hardly differ.
+        leaves_s=None if until.value is None or until.value > _DAY_S else until.value,
         soak_s=soak_s,
         working=(*lines, *lasts.steps),
     )
@@ -159,7 +161,7 @@ def _cooling(
         (int((m.at - now.made_at).total_seconds()), Quantity(Decimal(m.value), Unit(m.unit)))
         for m in now.readings
     ]  # fmt: skip
-    if now is not None and readings:
+    if now is not None and readings and not now.mixed:
         readings.append((int((at - now.made_at).total_seconds()), reading))
         try:
             fitted = cooling.fit(stated.room, readings)

@@ -54,7 +54,8 @@ def _measured(state: State, event: ev.BathMeasured) -> State:
         event.bath,
         replace(
             now,
-            readings=(*now.readings, reading),
+            readings=(reading,) if now.mixed else (*now.readings, reading),
+            mixed=False,
             within=event.within,
             leaves_at=leaves_at,
             doubtful=False,
@@ -67,9 +68,8 @@ def _doubtful(state: State, event: ev.BathDoubtful) -> State:
 
 
 def _mixed(state: State, event: ev.MixAdvised) -> State:
-    """New water makes earlier readings useless for telling how the bath cools."""
     now = state.baths.get(event.bath)
-    return state if now is None else _with(state, event.bath, replace(now, readings=()))
+    return state if now is None else _with(state, event.bath, replace(now, mixed=True))
 
 
 def _used(state: State, event: ev.BathUsed) -> State:

@@ -46,6 +46,8 @@ class BathNow:
         leaves_at: when it is expected to leave the window; None for never or unknown.
         doubtful: whether that moment has passed without a new reading.
         spoiled: what was seen in it, "" for nothing.
+        mixed: whether water was to be put in since the last reading: then the
+            readings before it tell nothing about how the bath cools.
     """
 
     made_at: datetime
@@ -58,6 +60,7 @@ class BathNow:
     leaves_at: datetime | None = None
     doubtful: bool = False
     spoiled: str = ""
+    mixed: bool = False
 
 
 # How answers to a question are kept.
