@@ -124,7 +124,7 @@ def interpreter(pack: Pack, procedures: Iterable[Procedure]) -> Interpreter:
         for item in step.task.items
     }
     devices = {
-        name.lower(): procedure.id
+        " ".join(name.lower().replace("-", " ").split()): procedure.id
         for procedure in procedures
         for name in (procedure.title, *procedure.also)
     }

@@ -13,6 +13,7 @@ dwell not begun yet can always be kept; only running ones can overrun.
 from __future__ import annotations
 
 import heapq
+import itertools
 import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 MOST_MOVES = 60_000
 # The same for the orders that rules find: a rule weighs every choice at every move.
 MOST_RULED = 360
+# Running dwells of which every order of lifting is tried: 120 orders.
+MOST_LIFTED = 5
 
 
 class Move(StrEnum):
@@ -177,6 +180,7 @@ class _Search:
         first = sorted(self._next(self._empty), key=self._preference)
         bound = self._bound(self._empty)
         some = first[: max(1, MOST_RULED // max(1, self._total))]
+        some += self._lifted_best()
         for patience in _PATIENCE:
             for line in some:
                 self._keep(self._by_rule(line, patience))
@@ -184,6 +188,20 @@ class _Search:
                     return self.best
         self._branch(first, bound)
         return self.best
+
+    def _lifted_best(self) -> list[_Line]:
+        """The line that lifts all running dwells first, in the order that is best for them."""
+        lying = [ops[0] for ops in self.tracks if ops and ops[0].due is not None]
+        if not 1 < len(lying) <= MOST_LIFTED:
+            return []
+        lines = []
+        for order in itertools.permutations(lying):
+            line: _Line | None = self._empty
+            for op in order:
+                line = None if line is None else self._append(line, op)
+            if line is not None:
+                lines.append(line)
+        return [min(lines, key=lambda line: (line.late, line.end))] if lines else []
 
     def _keep(self, line: _Line) -> None:
         value = (*line.late, line.end)

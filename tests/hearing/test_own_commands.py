@@ -14,7 +14,7 @@ from assistant.session.command import Verb
 from assistant.shipped import folder
 from assistant.speaking.voice import EspeakVoice
 
-KNOWN = shipped_vocabulary("en")
+KNOWN = shipped_vocabulary("en", "demo-grasper")
 RATE = 16_000
 VOICES = (
     ("en-us", 150),
@@ -36,7 +36,12 @@ READINGS = (
     "value one one zero degrees",
     "value seven percent",
     "value two five zero milliliters",
+    "tap water forty two degrees",
+    "expiry date two seven one one three zero",
+    "expiry date three four one two three one",
+    "container kilo nine",
 )
+ENDLESS = (Verb.READING, Verb.LOT, Verb.TAP_WATER, Verb.EXPIRY, Verb.CONTAINER)
 LOTS = 4  # drawn, four signs each
 CLIPS = sorted(folder("audio_fixtures").glob("*/*.wav"))
 
@@ -54,7 +59,7 @@ def fixed_phrases():
     for _ in range(8000):
         text = KNOWN.automaton.sample(draw.randrange)
         command = KNOWN.command(KNOWN.automaton.parse(text.split()).tags)
-        if command.verb not in (Verb.READING, Verb.LOT):
+        if command.verb not in ENDLESS:
             found[text] = None
     return sorted(found)
 
