@@ -30,6 +30,12 @@ __all__ = [
 
 # Digits kept where a conversion does not end (IEEE 754 decimal128).
 _CONTEXT = Context(prec=34, rounding=ROUND_HALF_UP)
+# More digits than any text that is read here can have.  A conversion that does not
+# end leaves a trace on the way back (1 Fr is 0.333... mm, which is 0.999... Fr), so
+# what comes as near as the trace to a value of so few digits is that value.  Both are
+# counted from the zero of the dimension, which for °F is 32.
+_WRITTEN = Context(prec=22, rounding=ROUND_HALF_UP)
+_TRACE = Fraction(1, 10**33)
 
 
 class QuantityError(Exception):
@@ -77,9 +83,13 @@ class Quantity:
 
     @classmethod
     def exactly(cls, value: Fraction, unit: Unit) -> Quantity:
-        """The fraction as a quantity: exact where its decimals end within 34 digits."""
-        quotient = _CONTEXT.divide(Decimal(value.numerator), Decimal(value.denominator))
-        return cls(_plain(quotient), unit)
+        """The fraction as a quantity: exact where its decimals end within 22 digits."""
+        measure = MEASURES[unit]
+        zero = -measure.offset / measure.factor
+        short = Fraction(_divided(value - zero, _WRITTEN))
+        if abs(value - zero - short) <= _TRACE * abs(value - zero):
+            value = zero + short
+        return cls(_plain(_divided(value, _CONTEXT)), unit)
 
     @property
     def base(self) -> Fraction:
@@ -88,7 +98,9 @@ class Quantity:
         return Fraction(self.value) * measure.factor + measure.offset
 
     def to(self, unit: Unit) -> Quantity:
-        """The same quantity in another unit, exact where its decimals end within 34 digits.
+        """The same quantity in another unit, exact where its decimals end within 22 digits.
+
+        There and back gives the same value.
 
         Raises:
             QuantityError: the units measure different things.
@@ -301,6 +313,11 @@ def _unit(written: str, text: str, dimension: Dimension | None) -> Unit:
             f'"{written}" in "{text}" is no known unit', f"{meant}known are {listing(dimension)}"
         )
     return unit
+
+
+def _divided(value: Fraction, context: Context) -> Decimal:
+    """The fraction as a decimal of as many digits as the context has."""
+    return context.divide(Decimal(value.numerator), Decimal(value.denominator))
 
 
 def _plain(value: Decimal) -> Decimal:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -51,16 +52,108 @@ def test_a_share_of_the_mixture_is_not_a_dose_of_the_water() -> None:
     assert dose_for_share(parse("0.5 %")).rounded(4) == parse("5.025 mL/L")
 
 
-@given(water=amounts, dose=amounts, times=st.integers(min_value=1, max_value=50))
-def test_a_dose_grows_as_the_water_and_as_the_concentration(
-    water: Decimal, dose: Decimal, times: int
+VOLUMES = (Unit.MILLILITRE, Unit.LITRE, Unit.FLUID_OUNCE, Unit.GALLON)
+# Quantities are kept to 34 digits; a dose is worked out in at most four of them.
+TINY = Fraction(1, 10**31)
+
+
+def same(one: Quantity, base: Fraction) -> bool:
+    return abs(one.base - base) <= TINY * abs(base)
+
+
+@given(
+    water=amounts,
+    more=amounts,
+    stated=st.one_of(
+        amounts.map(lambda value: Quantity(value, Unit.MILLILITRE_PER_LITRE)),
+        amounts.map(lambda value: Quantity(value, Unit.FLUID_OUNCE_PER_GALLON)),
+        st.decimals(min_value="0.001", max_value="99.9", places=3).map(
+            lambda value: Quantity(value, Unit.PERCENT)
+        ),
+        amounts.map(Ratio),
+    ),
+    volumes=st.tuples(st.sampled_from(VOLUMES), st.sampled_from(VOLUMES)),
+    times=st.integers(min_value=1, max_value=50),
+)
+def test_detergent_grows_as_the_water_however_the_dose_is_stated(
+    water: Decimal,
+    more: Decimal,
+    stated: Quantity | Ratio,
+    volumes: tuple[Unit, Unit],
+    times: int,
+) -> None:
+    filled, measured_in = volumes
+    once, other, both, often = (
+        detergent(Quantity(value, filled), stated, measured_in).value
+        for value in (water, more, water + more, water * times)
+    )
+    assert {amount.unit for amount in (once, other, both, often)} == {measured_in}
+    assert same(both, once.base + other.base)
+    assert same(often, once.base * times)
+
+
+@given(
+    water=amounts,
+    dose=amounts,
+    more=amounts,
+    unit=st.sampled_from([Unit.MILLILITRE_PER_LITRE, Unit.FLUID_OUNCE_PER_GALLON]),
+    times=st.integers(min_value=1, max_value=50),
+)
+def test_detergent_grows_as_a_dose_per_volume_of_water(
+    water: Decimal, dose: Decimal, more: Decimal, unit: Unit, times: int
 ) -> None:
     litres = Quantity(water, Unit.LITRE)
-    strength = Quantity(dose, Unit.MILLILITRE_PER_LITRE)
-    once = detergent_volume(litres, strength).base
-    assert detergent_volume(Quantity(water * times, Unit.LITRE), strength).base == once * times
-    more = Quantity(dose * times, Unit.MILLILITRE_PER_LITRE)
-    assert detergent_volume(litres, more).base == once * times
+    once, other, both, often = (
+        detergent_volume(litres, Quantity(value, unit))
+        for value in (dose, more, dose + more, dose * times)
+    )
+    assert same(both, once.base + other.base)
+    assert same(often, once.base * times)
+
+
+# Calculated: in 1 part to n of water there are 1000/n mL to the litre, 128/n fl oz to the
+# gallon (128 fl oz, NIST Handbook 44, Appendix C), and 1 part in n + 1 of the mixture.
+@given(parts=st.decimals(min_value="0.1", max_value=5000, places=1), water=amounts)
+def test_the_four_ways_to_state_a_dose_agree_on_one_mixture(parts: Decimal, water: Decimal) -> None:
+    n, litres = Fraction(parts), Quantity(water, Unit.LITRE)
+    wanted = litres.base / n
+    for stated in (
+        Ratio(parts),
+        Quantity.exactly(1000 / n, Unit.MILLILITRE_PER_LITRE),
+        Quantity.exactly(128 / n, Unit.FLUID_OUNCE_PER_GALLON),
+        Quantity.exactly(100 / (n + 1), Unit.PERCENT),
+    ):
+        amount = detergent(litres, stated, Unit.MILLILITRE).value.base
+        # A share near 100 leaves little water, which magnifies its last digit.
+        assert abs(amount - wanted) <= wanted * TINY * (1 + 1 / n)
+
+
+@given(share=st.decimals(min_value="0.01", max_value="99.99", places=2), water=amounts)
+def test_a_share_is_the_detergents_part_of_all_that_is_in_the_bath(
+    share: Decimal, water: Decimal
+) -> None:
+    litres = Quantity(water, Unit.LITRE)
+    amount = detergent(litres, Quantity(share, Unit.PERCENT), Unit.MILLILITRE).value.base
+    assert abs(amount / (amount + litres.base) - Fraction(share) / 100) <= TINY
+
+
+@given(share=st.decimals(min_value="0.001", max_value="49.9", places=3))
+def test_twice_the_share_takes_more_than_twice_the_dose(share: Decimal) -> None:
+    once = dose_for_share(Quantity(share, Unit.PERCENT)).base
+    assert dose_for_share(Quantity(2 * share, Unit.PERCENT)).base > 2 * once
+
+
+@given(sides=st.tuples(amounts, amounts, amounts), times=st.integers(1, 20))
+def test_the_water_in_a_basin_grows_with_each_of_its_three_sides(
+    sides: tuple[Decimal, Decimal, Decimal], times: int
+) -> None:
+    length, width, depth = (Quantity(side, Unit.CENTIMETRE) for side in sides)
+    once = water_volume(length, width, depth).base
+    assert once == length.base * width.base * depth.base / 1000
+    for place in range(3):
+        grown = [length, width, depth]
+        grown[place] = Quantity(sides[place] * times, Unit.CENTIMETRE)
+        assert water_volume(*grown).base == once * times
 
 
 @given(dose=amounts)
@@ -148,14 +241,6 @@ def test_a_share_of_the_mixture_is_dosed_as_such() -> None:
     )
     amount = detergent(parse("10 L"), parse("0.5 %"), Unit.FLUID_OUNCE)
     assert amount.value.to(Unit.MILLILITRE).rounded(5) == parse("50.251 mL")
-
-
-@given(parts=st.decimals(min_value=1, max_value=2000, places=1), water=amounts)
-def test_a_dilution_holds_its_parts_whatever_the_water(parts: Decimal, water: Decimal) -> None:
-    litres = Quantity(water, Unit.LITRE)
-    amount = detergent(litres, Ratio(parts), Unit.MILLILITRE).value
-    # Doses are kept to 34 digits.
-    assert abs(amount.value * parts / 1000 - water) < water * Decimal("1e-20")
 
 
 @pytest.mark.parametrize("text", ["1:0", "200", "2:100", "1:", "1:-5", "1:NaN"])

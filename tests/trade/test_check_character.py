@@ -31,6 +31,15 @@ def test_a_check_digit_is_the_one_that_gs1_prints(number: str, right: str) -> No
     assert check_digit(number) == right
 
 
+# GS1's open test vectors: the same numbers with a wrong last digit.
+@pytest.mark.parametrize(
+    "wrong",
+    ["12345673", "416000336109", "1234567890129", "12345678901232", "123456789012345670"],
+)
+def test_a_wrong_check_digit_that_gs1_prints_is_wrong(wrong: str) -> None:
+    assert check_digit(wrong[:-1]) != wrong[-1]
+
+
 # Guides print this example with "C" after it; modulo 43 gives "H".
 _WIDELY_PRINTED = (
     "+H123PARTNO1234567890120/$$420020216LOT123456789012345/SXYZ456789012345678/16D20130202"

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from assistant.procedure.quantity import Quantity, QuantityError, Unit, Window, parse
@@ -84,24 +85,81 @@ def test_a_fit_finds_the_rate_that_made_the_readings(
     assert abs(found.per_min - rate) < Decimal("1e-15")
 
 
+rates = st.decimals(min_value="0.0001", max_value="0.5", places=4)
+rooms = st.decimals(min_value=5, max_value=70, places=1)
+scales = st.sampled_from([Unit.CELSIUS, Unit.FAHRENHEIT])
+
+
 @given(
+    rate=rates,
     start=st.decimals(min_value=38, max_value=43, places=1),
-    room=st.decimals(min_value=5, max_value=70, places=1),
+    room=rooms,
+    scale=scales,
 )
 def test_a_bath_is_within_until_it_leaves_and_outside_a_second_later(
-    start: Decimal, room: Decimal
+    rate: Decimal, start: Decimal, room: Decimal, scale: Unit
 ) -> None:
-    cooling = Cooling(Quantity(room, Unit.CELSIUS), Decimal("0.05"))
-    at = Quantity(start, Unit.CELSIUS)
+    cooling = Cooling(Quantity(room, Unit.CELSIUS), rate)
+    at = Quantity(start, Unit.CELSIUS).to(scale)
     left_s = leaves(cooling, at, WINDOW).value
-    tiny = Decimal("1e-20")
+    # Times and temperatures are worked out in 28 digits.
+    tiny = Fraction(1, 10**20)
     if left_s is None:
-        later = after(cooling, at, 1_000_000).value
-        assert 38 - tiny <= later <= 43 + tiny
-    else:
-        assert 38 - tiny <= after(cooling, at, left_s).value <= 43 + tiny
-        beyond = after(cooling, at, left_s + 1).value
-        assert beyond < 38 + tiny or beyond > 43 - tiny
+        assert 38 <= room <= 43
+        assert 38 - tiny <= after(cooling, at, 1_000_000).base <= 43 + tiny
+        return
+    here, beyond = after(cooling, at, left_s), after(cooling, at, left_s + 1)
+    assert 38 - tiny <= here.base <= 43 + tiny
+    assert beyond.base < 38 + tiny or beyond.base > 43 - tiny
+    # At the window's end within what one second can change: the rate times the
+    # greatest difference to the room, 65 °C, in a sixtieth of a minute.
+    end = 38 if room < start else 43
+    assert abs(here.base - end) <= Fraction(rate) * 65 / 60 + tiny
+
+
+@given(rate=rates, start=rooms, room=rooms, first=st.integers(0, 5000), second=st.integers(0, 5000))
+def test_to_wait_twice_is_to_wait_once_as_long(
+    rate: Decimal, start: Decimal, room: Decimal, first: int, second: int
+) -> None:
+    cooling = Cooling(Quantity(room, Unit.CELSIUS), rate)
+    at = Quantity(start, Unit.CELSIUS)
+    twice = after(cooling, after(cooling, at, first), second)
+    assert abs(twice.value - after(cooling, at, first + second).value) < Decimal("1e-20")
+    # It comes nearer to the room's temperature all the time, and never beyond it.
+    away, left = abs(start - room), abs(twice.value - room)
+    assert left <= away
+    assert (twice.value - room) * (start - room) >= 0
+
+
+@given(rate=rates, start=rooms, room=rooms, seconds=st.integers(0, 5000))
+def test_the_scale_of_the_thermometer_does_not_change_how_a_bath_cools(
+    rate: Decimal, start: Decimal, room: Decimal, seconds: int
+) -> None:
+    cooling = Cooling(Quantity(room, Unit.CELSIUS), rate)
+    celsius = Quantity(start, Unit.CELSIUS)
+    there = after(cooling, celsius.to(Unit.FAHRENHEIT), seconds)
+    assert there.unit is Unit.FAHRENHEIT
+    assert abs(there.base - after(cooling, celsius, seconds).base) < Fraction(1, 10**20)
+
+
+@given(
+    rate=rates,
+    start=st.decimals(min_value=38, max_value=43, places=1),
+    room=rooms,
+    soak_s=st.integers(0, 7200),
+)
+def test_a_bath_lasts_a_soak_exactly_where_it_does_not_leave_before_its_end(
+    rate: Decimal, start: Decimal, room: Decimal, soak_s: int
+) -> None:
+    cooling = Cooling(Quantity(room, Unit.CELSIUS), rate)
+    at = Quantity(start, Unit.CELSIUS)
+    end = after(cooling, at, soak_s).base
+    # The hundredth of a millionth of a degree is left out, where rounding decides.
+    assume(min(abs(end - 38), abs(end - 43)) > Fraction(1, 10**8))
+    left_s = leaves(cooling, at, WINDOW).value
+    lasts = outlasts(cooling, at, WINDOW, soak_s).value
+    assert lasts is (left_s is None or soak_s <= left_s)
+    assert lasts is (38 <= end <= 43)
 
 
 # Calculated: ln((43 - 20) / (38 - 20)) / 0.01 per min = 24.512 min.

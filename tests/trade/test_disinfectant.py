@@ -5,6 +5,7 @@ CDC, Guideline for Disinfection and Sterilization in Healthcare Facilities, 2008
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -36,6 +37,8 @@ GLUTARALDEHYDE = Disinfectant(
     parse("1.5 %"),
     14 * DAY_S,
 )
+# CDC 2008, table 4; the longer end of 20 to 90 min.
+LONG_GLUTARALDEHYDE = replace(GLUTARALDEHYDE, least_s=90 * 60)
 # CDC 2008, table 4.
 PEROXIDE = Disinfectant(
     "hydrogen peroxide 7.5 %", Window(parse("20 °C"), None), 30 * 60, parse("6 %"), 21 * DAY_S
@@ -60,12 +63,17 @@ PERACETIC = Disinfectant(
         (GLUTARALDEHYDE, "25 °C", 1200, "2 %", 0, Outcome.PASS),
         (GLUTARALDEHYDE, "25 °C", 1199, "2 %", 0, Outcome.FAIL),
         (GLUTARALDEHYDE, "25.1 °C", 1200, "2 %", 0, Outcome.FAIL),
+        (GLUTARALDEHYDE, "19.9 °C", 1200, "2 %", 0, Outcome.FAIL),
+        (LONG_GLUTARALDEHYDE, "20 °C", 5400, "2 %", 0, Outcome.PASS),
+        (LONG_GLUTARALDEHYDE, "20 °C", 5399, "2 %", 0, Outcome.FAIL),
         (PEROXIDE, "20 °C", 1800, "6 %", 21 * DAY_S, Outcome.PASS),
+        (PEROXIDE, "19.9 °C", 1800, "6 %", 0, Outcome.FAIL),
         (PEROXIDE, "20 °C", 1799, "6 %", 0, Outcome.FAIL),
         (PEROXIDE, "20 °C", 1800, "5.9 %", 0, Outcome.FAIL),
         (PEROXIDE, "20 °C", 1800, "6 %", 21 * DAY_S + 1, Outcome.FAIL),
         (PERACETIC, "50 °C", 720, "0.2 %", 10**9, Outcome.PASS),
         (PERACETIC, "56 °C", 720, "0.2 %", 0, Outcome.PASS),
+        (PERACETIC, "50 °C", 719, "0.2 %", 0, Outcome.FAIL),
         (PERACETIC, "49.9 °C", 720, "0.2 %", 0, Outcome.FAIL),
         (PERACETIC, "56.1 °C", 720, "0.2 %", 0, Outcome.FAIL),
     ],

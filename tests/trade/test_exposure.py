@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from assistant.procedure.quantity import QuantityError, parse
+from assistant.procedure.sheet import read
+from assistant.shipped import folder
 from assistant.trade.exposure import Flush, flush, judge_eyewash
 from assistant.trade.outcome import Outcome
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 # ANSI/ISEA Z358.1: 15 min.
@@ -69,3 +78,21 @@ def test_impossible_checks_of_an_eyewash_are_refused() -> None:
         judge_eyewash(parse("1 gal/min"), parse("80 mL"), 1)
     with pytest.raises(QuantityError):
         judge_eyewash(parse("1 gal/min"), parse("80 °F"), -1)
+
+
+# 29 CFR 1910.1030(d)(3): gloves; masks, with eye protection or a chin-length shield; gowns
+# where splashes may be expected.  Common practice, no source: at a sink they always are.
+@pytest.mark.parametrize("path", sorted(folder("procedures").glob("*.yaml")), ids=lambda p: p.stem)
+def test_every_shipped_procedure_asks_for_what_keeps_splashes_off(path: Path) -> None:
+    worn = " ".join(read(path).protective_equipment).lower()
+    for any_of in (("glove",), ("mask",), ("shield", "goggles", "eye protection"), ("gown",)):
+        assert any(word in worn for word in any_of), (any_of, worn)
+
+
+@given(elapsed_s=st.integers(0, 10_000), least_s=st.integers(900, 7200))
+def test_what_was_flushed_and_what_is_left_make_the_whole_time(
+    elapsed_s: int, least_s: int
+) -> None:
+    state = flush(elapsed_s, least_s).value
+    assert state.may_stop is (elapsed_s >= least_s)
+    assert elapsed_s + state.left_s == max(least_s, elapsed_s)

@@ -78,19 +78,56 @@ def test_the_printed_examples_of_device_codes_are_read(
 @pytest.mark.parametrize(
     ("number", "wrong"),
     [
-        ("02345673", "02345672"),
+        ("02345673", "12345673"),
         ("416000336108", "416000336109"),
         ("1234567890128", "1234567890129"),
         ("12345678901231", "12345678901232"),
     ],
 )
 def test_a_bare_number_is_one_item_however_it_is_scanned(number: str, wrong: str) -> None:
+    right = check_digit(wrong[:-1])
     bare = identify(number, YEAR)
     assert bare.key() == f"gtin:{number.zfill(14)}"
     for form in (f"(01){number.zfill(14)}", f"]C101{number.zfill(14)}", f"]E0{number}"):
         assert identify(form, YEAR).key() == bare.key()
-    with pytest.raises(IdentityError, match=f"digits give {number[-1]}"):
+    with pytest.raises(IdentityError, match=f"digits give {right}"):
         identify(wrong, YEAR)
+
+
+def _items(length: int) -> st.SearchStrategy[str]:
+    """Item numbers of so many digits with their right check digits."""
+    data = st.text("0123456789", min_size=length - 1, max_size=length - 1)
+    return data.map(lambda digits: digits + check_digit(digits))
+
+
+@given(
+    number=st.sampled_from([8, 12, 13, 14]).flatmap(_items),
+    place=st.integers(0, 13),
+    other=st.integers(1, 9),
+)
+def test_one_wrong_digit_of_an_item_is_refused_however_it_is_scanned(
+    number: str, place: int, other: int
+) -> None:
+    at = place % len(number)
+    wrong = number[:at] + str((int(number[at]) + other) % 10) + number[at + 1 :]
+    padded = wrong.zfill(14)
+    for form in (wrong, f"]E0{wrong}", f"(01){padded}", f"]C101{padded}", f"]d201{padded}10A7"):
+        with pytest.raises(IdentityError, match="but its digits give"):
+            identify(form, YEAR)
+
+
+@given(
+    number=_items(13).map(lambda digits: "0" + digits),
+    place=st.integers(0, 13),
+    other=st.integers(1, 9),
+)
+def test_one_wrong_digit_of_an_owners_tag_is_refused(number: str, place: int, other: int) -> None:
+    # A leading 0 leaves the check digit as it is: its weight counts nothing.
+    assert identify(f"(8003){number}TRAY", YEAR).item == number
+    wrong = number[:place] + str((int(number[place]) + other) % 10) + number[place + 1 :]
+    for form in (f"8003{wrong}TRAY", f"(8003){wrong}"):
+        with pytest.raises(IdentityError):
+            identify(form, YEAR)
 
 
 @pytest.mark.parametrize(
@@ -186,6 +223,8 @@ def test_the_same_said_twice_is_said_once(code: str) -> None:
         ("]C110123ABC456789XYZ172612312112345", "separator is missing", "ASCII 29"),
         ("(17)261332", "no day of the calendar", "scan again"),
         ("(17)26123", "too short", "scan again"),
+        ("(17)2612311", "too long", "scan again"),
+        ("(11)2601311", "too long", "scan again"),
         ("(10)A(10)B", "given twice", "scan again"),
         ("(01)09521234543213(8004)9521A", "two items", "type the one"),
     ],

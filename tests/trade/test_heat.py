@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.procedure.model import Dwell
 from assistant.procedure.quantity import Quantity, QuantityError, Unit, parse
+from assistant.procedure.sheet import read
+from assistant.shipped import folder
 from assistant.trade.heat import a0, hold_s
+
+if TYPE_CHECKING:
+    from random import Random
 
 
 # Calculated from A0 = sum of 10^((T-80)/10) * dt, below 65 °C nothing (ISO 15883-1, Annex B).
@@ -85,3 +92,58 @@ def test_ten_degrees_more_is_ten_times_and_intervals_add(
     assert abs(split - whole) <= whole * Decimal("1e-20")
     tenfold = a0([(hotter, Decimal(first))])
     assert abs(tenfold - 10 * a0([(at, Decimal(first))])) <= tenfold * Decimal("1e-20")
+
+
+@given(
+    intervals=st.lists(
+        st.tuples(
+            st.decimals(min_value=20, max_value=134, places=1).map(
+                lambda value: Quantity(value, Unit.CELSIUS)
+            ),
+            st.integers(0, 5000).map(Decimal),
+        ),
+        max_size=6,
+    ),
+    cut=st.integers(0, 6),
+    turn=st.randoms(use_true_random=False),
+)
+def test_a0_of_a_course_is_the_sum_over_its_parts_in_any_order_and_either_unit(
+    intervals: list[tuple[Quantity, Decimal]], cut: int, turn: Random
+) -> None:
+    whole = a0(intervals)
+    parts = a0(intervals[:cut]) + a0(intervals[cut:])
+    assert abs(whole - parts) <= whole * Decimal("1e-20")
+    assert abs(whole - sum(a0([one]) for one in intervals)) <= whole * Decimal("1e-20")
+    turn.shuffle(intervals)
+    fahrenheit = a0((at.to(Unit.FAHRENHEIT), time) for at, time in intervals)
+    assert abs(whole - fahrenheit) <= whole * Decimal("1e-20")
+    # The rule in floating point: the C library's power, apart from our decimals.
+    floats = sum(
+        10 ** ((float(at.value) - 80) / 10) * float(time)
+        for at, time in intervals
+        if at.value >= 65
+    )
+    assert float(whole) == pytest.approx(floats, rel=1e-9)
+
+
+@given(
+    temperature=st.decimals(min_value=65, max_value=134, places=1),
+    target=st.decimals(min_value=1, max_value=10_000, places=1),
+)
+def test_a_hold_scores_its_target(temperature: Decimal, target: Decimal) -> None:
+    at = Quantity(temperature, Unit.CELSIUS)
+    assert abs(a0([(at, hold_s(target, at))]) - target) <= target * Decimal("1e-20")
+
+
+# ISO 15883-1, Annex B: a sink soak scores 0, so it must never be called disinfection.
+def test_no_bath_of_a_shipped_procedure_scores_anything_or_is_called_disinfection() -> None:
+    procedures = [read(path) for path in sorted(folder("procedures").glob("*.yaml"))]
+    baths = [bath for procedure in procedures for bath in procedure.baths]
+    assert baths
+    for bath in baths:
+        assert bath.temperature.most is not None
+        assert a0([(bath.temperature.most, Decimal(24 * 3600))]) == 0
+    for procedure in procedures:
+        for step in (step for part in procedure.components for step in part.steps):
+            in_bath = step.bath or (isinstance(step.task, Dwell) and step.task.bath)
+            assert not (in_bath and "disinfect" in f"{step.say} {step.short}".lower())

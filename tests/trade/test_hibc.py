@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from assistant.trade.check_character import MOD_43, check_character
@@ -254,3 +254,18 @@ def test_what_is_written_is_read(
     assert (identity.item, identity.level) == (f"A999{article}", level)
     assert (identity.lot, identity.serial, identity.expires_on) == (lot, serial, day)
     assert identity.link == read(primary).link
+
+
+@given(
+    code=st.tuples(_NAMES, _NAMES, _NAMES, st.integers(0, 9)).map(
+        lambda name: f"+A999{name[0]}{name[3]}/$$520015{name[1]}/S{name[2]}"
+    ),
+    place=st.integers(min_value=0),
+    other=st.sampled_from(MOD_43),
+)
+def test_one_wrong_sign_is_refused_wherever_it_stands(code: str, place: int, other: str) -> None:
+    whole = code + check_character(code)
+    at = place % len(whole)
+    assume(whole[at] != other)
+    with pytest.raises(IdentityError):
+        identify(whole[:at] + other + whole[at + 1 :], YEAR)

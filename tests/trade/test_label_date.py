@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from hypothesis import given
@@ -125,3 +125,24 @@ def test_every_day_is_read_back_from_every_form(day: date, hour: int) -> None:
     month_end = label_date(day.strftime("%m%y"), "MMYY", 2026)[0]
     assert (month_end.year, month_end.month) == (day.year, day.month)
     assert (month_end + timedelta(days=1)).day == 1
+
+
+@given(month=st.dates(date(1977, 1, 1), date(2076, 12, 31)))
+def test_a_day_of_00_is_the_day_before_the_next_month_begins(month: date) -> None:
+    read, caveats = label_date(f"{month:%y%m}00", "YYMMDD", 2026, zero_ends_month=True)
+    assert (read.year, read.month) == (month.year, month.month)
+    assert (read + timedelta(days=1)).day == 1
+    assert caveats == (Caveat.MONTH_END,)
+
+
+@given(digits=st.text("0123456789", min_size=6, max_size=6), year=st.integers(1951, 9900))
+def test_six_digits_are_a_day_of_the_calendar_or_are_refused(digits: str, year: int) -> None:
+    # The calendar of the C library, given the century by GS1's rule.
+    try:
+        full = full_year(int(digits[:2]), year)
+        wanted = datetime.strptime(f"{full:04}{digits[2:]}", "%Y%m%d").date()  # noqa: DTZ007
+    except ValueError:
+        with pytest.raises(IdentityError):
+            label_date(digits, "YYMMDD", year)
+    else:
+        assert label_date(digits, "YYMMDD", year) == (wanted, ())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import given
@@ -20,6 +21,9 @@ from assistant.trade.lumen import (
     syringe_fills,
 )
 from assistant.trade.worked import Worked
+
+if TYPE_CHECKING:
+    from decimal import Decimal
 
 CHANNEL = Lumen(parse("2.8 mm"), parse("60 cm"))
 
@@ -85,6 +89,24 @@ def test_brushing_goes_on_to_the_least_number_and_until_clean(
     assert passes_left(done, least, last_came_out_clean=clean).value == wanted
 
 
+@given(came_out_clean=st.lists(st.booleans(), min_size=1, max_size=30), least=st.integers(1, 8))
+def test_brushing_as_told_ends_with_the_first_clean_pass_from_the_least_on(
+    came_out_clean: list[bool], least: int
+) -> None:
+    came_out_clean.append(True)
+    done, clean = 0, False
+    while (left := passes_left(done, least, last_came_out_clean=clean).value) > 0:
+        assert left == max(least - done, 1) if not clean else least - done
+        clean = came_out_clean[min(done, len(came_out_clean) - 1)]
+        done += 1
+    wanted = next(
+        count
+        for count in range(least, least + len(came_out_clean) + 1)
+        if came_out_clean[min(count, len(came_out_clean)) - 1]
+    )
+    assert (done, clean) == (wanted, True)
+
+
 @pytest.mark.parametrize(("done", "least"), [(-1, 3), (0, 0)])
 def test_passes_are_counted_from_zero(done: int, least: int) -> None:
     with pytest.raises(QuantityError, match="passes"):
@@ -128,11 +150,35 @@ def test_a_flush_volume_is_so_many_syringe_fills(
 @given(
     flush=st.decimals(min_value="0.1", max_value=2000, places=1),
     syringe=st.decimals(min_value="0.5", max_value=100, places=1),
+    units=st.tuples(*[st.sampled_from(["mL", "L", "fl oz", "gal"])] * 2),
 )
-def test_the_fills_are_enough_and_one_less_is_not(flush: object, syringe: object) -> None:
-    wanted, fill = parse(f"{flush} mL"), parse(f"{syringe} mL")
+def test_the_fills_are_enough_and_one_less_is_not(
+    flush: Decimal, syringe: Decimal, units: tuple[str, str]
+) -> None:
+    wanted, fill = parse(f"{flush} {units[0]}"), parse(f"{syringe} {units[1]}")
     fills = syringe_fills(wanted, fill).value
     assert fills * fill.base >= wanted.base > (fills - 1) * fill.base
+
+
+@given(
+    brush=st.decimals(min_value="0.1", max_value=20, places=1),
+    reach=st.decimals(min_value=1, max_value=100, places=1),
+    bore=st.decimals(min_value="0.1", max_value=20, places=1),
+    length=st.decimals(min_value=1, max_value=100, places=1),
+    room=st.decimals(min_value=0, max_value=5, places=1),
+    unit=st.sampled_from([Unit.MILLIMETRE, Unit.FRENCH, Unit.INCH]),
+)
+def test_a_brush_fits_exactly_between_the_bore_and_the_thickest_and_over_the_length(
+    brush: Decimal, reach: Decimal, bore: Decimal, length: Decimal, room: Decimal, unit: Unit
+) -> None:
+    found = misfits(
+        Brush(Quantity(brush, unit), Quantity(reach, Unit.CENTIMETRE)),
+        Lumen(Quantity(bore, unit), Quantity(length, Unit.CENTIMETRE)),
+        Quantity(bore + room, unit),
+    ).value
+    assert (Misfit.TOO_THIN in found) is (brush < bore)
+    assert (Misfit.TOO_THICK in found) is (brush > bore + room)
+    assert (Misfit.TOO_SHORT in found) is (reach < length)
 
 
 @pytest.mark.parametrize(

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 from decimal import Decimal
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import assume, given
@@ -11,6 +13,9 @@ from hypothesis import strategies as st
 
 from assistant.procedure.quantity import Place, Quantity, QuantityError, Unit, Window, parse
 from assistant.trade.mixing import Mix, Portion, Way, mixed, to_window
+
+if TYPE_CHECKING:
+    from random import Random
 
 WINDOW = Window(parse("38 °C"), parse("43 °C"))
 temperatures = st.decimals(min_value=5, max_value=65, places=1)
@@ -27,15 +32,33 @@ def heat(of: Portion) -> Fraction:
     return of.volume.base * of.temperature.base
 
 
-@given(one=volumes, other=volumes, cold=temperatures, hot=temperatures)
-def test_mixing_conserves_volume_and_heat(
-    one: Decimal, other: Decimal, cold: Decimal, hot: Decimal
+portions = st.builds(
+    lambda litres, celsius, volume, scale: Portion(
+        Quantity(litres, Unit.LITRE).to(volume), Quantity(celsius, Unit.CELSIUS).to(scale)
+    ),
+    volumes,
+    temperatures,
+    st.sampled_from([Unit.MILLILITRE, Unit.LITRE, Unit.GALLON, Unit.FLUID_OUNCE]),
+    st.sampled_from([Unit.CELSIUS, Unit.FAHRENHEIT]),
+)
+
+
+@given(poured=st.lists(portions, min_size=2, max_size=5), turn=st.randoms(use_true_random=False))
+def test_mixing_conserves_volume_and_heat_in_any_units_and_any_order(
+    poured: list[Portion], turn: Random
 ) -> None:
-    first, second = portion(one, cold), portion(other, hot)
-    both = mixed(first, second)
-    assert both.volume.base == first.volume.base + second.volume.base
-    assert abs(heat(both) - heat(first) - heat(second)) < TINY * 10**8
-    assert min(cold, hot) <= both.temperature.value <= max(cold, hot)
+    litres = sum(part.volume.base for part in poured) / 1000
+    warmth = sum(heat(part) for part in poured)
+    turn.shuffle(poured)
+    whole = functools.reduce(mixed, poured)
+    assert (whole.volume.unit, whole.temperature.unit) == (
+        poured[0].volume.unit,
+        poured[0].temperature.unit,
+    )
+    assert abs(whole.volume.base / 1000 - litres) <= litres * TINY
+    assert abs(heat(whole) - warmth) <= warmth * TINY
+    degrees = [part.temperature.base for part in poured]
+    assert min(degrees) - TINY <= whole.temperature.base <= max(degrees) + TINY
 
 
 # Densities of water 998.2 kg/m³ at 20 °C and 983.2 kg/m³ at 60 °C (CRC Handbook of
@@ -191,6 +214,20 @@ def test_what_is_added_leads_into_the_window_and_its_bounds_to_the_ends(
     if mix.most is not None:
         assert mix.least.base < mix.water.base < mix.most.base
         assert abs(mixed(bath, Portion(mix.most, water)).temperature.base - far) < TINY
+
+
+@given(litres=volumes, at=temperatures, tap=temperatures, way=st.sampled_from(Way))
+def test_the_units_of_bath_tap_and_window_do_not_change_the_water(
+    litres: Decimal, at: Decimal, tap: Decimal, way: Way
+) -> None:
+    mix = _mix(litres, at, tap, way)
+    gallons = Quantity(litres, Unit.LITRE).to(Unit.GALLON)
+    bath = Portion(gallons, Quantity(at, Unit.CELSIUS).to(Unit.FAHRENHEIT))
+    window = Window(parse("100.4 °F"), parse("109.4 °F"))
+    other = to_window(bath, Quantity(tap, Unit.CELSIUS).to(Unit.FAHRENHEIT), window, way).value
+    assert (other.water.unit, other.after.unit) == (Unit.GALLON, Unit.FAHRENHEIT)
+    assert abs(other.water.base - mix.water.base) <= mix.water.base * TINY
+    assert abs(other.after.base - mix.after.base) <= TINY
 
 
 @given(litres=volumes, at=temperatures, tap=temperatures)

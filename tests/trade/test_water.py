@@ -89,6 +89,40 @@ def test_the_limit_itself_fails(table: WaterTable, of: Property, passes: str, fa
     assert judge(table, Grade.CRITICAL, of, parse(fails)).value is Outcome.FAIL
 
 
+# AAMI TIR34:2014, and ANSI/AAMI ST108:2023 from memory: utility water.
+@pytest.mark.parametrize(
+    ("table", "of", "passes", "fails"),
+    [
+        (TIR34_2014, Property.HARDNESS, "149.9 mg/L", "150 mg/L"),
+        (TIR34_2014, Property.CONDUCTIVITY, "499 µS/cm", "500 µS/cm"),
+        (TIR34_2014, Property.CHLORIDE, "249 mg/L", "250.0 mg/L"),
+        (TIR34_2014, Property.PH, "6 pH", "5.9 pH"),
+        (TIR34_2014, Property.PH, "9.0 pH", "9.1 pH"),
+        (ST108_2023, Property.HARDNESS, "149.9 mg/L", "150 mg/L"),
+        (ST108_2023, Property.CONDUCTIVITY, "499 µS/cm", "500 µS/cm"),
+        (ST108_2023, Property.BACTERIA, "499 CFU/mL", "500 CFU/mL"),
+        (ST108_2023, Property.PH, "6.5 pH", "6.4 pH"),
+        (ST108_2023, Property.PH, "9.5 pH", "9.6 pH"),
+    ],
+)
+def test_utility_water_has_limits_of_its_own(
+    table: WaterTable, of: Property, passes: str, fails: str
+) -> None:
+    assert judge(table, Grade.UTILITY, of, parse(passes)).value is Outcome.PASS
+    assert judge(table, Grade.UTILITY, of, parse(fails)).value is Outcome.FAIL
+
+
+# AAMI TIR34:2014 and ANSI/AAMI ST108:2023 (from memory): upper ends of critical water.
+def test_the_upper_ends_of_the_ph_differ_between_the_tables() -> None:
+    for table, passes, fails in ((TIR34_2014, "7 pH", "7.1 pH"), (ST108_2023, "7.5 pH", "7.6 pH")):
+        assert judge(table, Grade.CRITICAL, Property.PH, parse(passes)).value is Outcome.PASS
+        assert judge(table, Grade.CRITICAL, Property.PH, parse(fails)).value is Outcome.FAIL
+    chloride = ("0.99 mg/L", Outcome.PASS), ("1 mg/L", Outcome.FAIL)
+    for value, wanted in chloride:
+        said = judge(TIR34_2014, Grade.CRITICAL, Property.CHLORIDE, parse(value))
+        assert said.value is wanted
+
+
 @given(
     limit=st.decimals(min_value="0.001", max_value=1000, places=3),
     below=st.decimals(min_value="0.001", max_value=1, places=3),
