@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from assistant.procedure.layout import Layout
     from assistant.procedure.yaml_nodes import Node
 
-MOST_RULES = 100
+MOST_RULES = 60  # each is read with the whole sheet, and nobody keeps more in mind
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,8 +63,7 @@ def sources(applied: Applied) -> dict[str, list[str]]:
 
 def _effect(rule: Rule, changes: list[Change]) -> str:
     """A rule with what it did at one place."""
-    what = "; ".join(_shown(changes))
-    return f"{rule.origin} ({rule.mark.place}{f': {what}' if what else ''})"
+    return f"{rule.origin} ({rule.mark.place}: {'; '.join(_shown(changes)) or 'its texts'})"
 
 
 def _shown(changes: list[Change]) -> Iterator[str]:
