@@ -1,18 +1,22 @@
-"""``sinkside procedure``: list, check and show procedures."""
+"""``sinkside procedure``: list, check, show and compare procedures."""
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from assistant.cli.common import emit, json_option
 from assistant.cli.failure import FINDINGS, UNREADABLE
 
+if TYPE_CHECKING:
+    from assistant.procedure.finding import Finding
+    from assistant.procedure.policy import Applied
+
 
 @click.group()
 def procedure() -> None:
-    """List, check and show procedures."""
+    """List, check, show and compare procedures."""
 
 
 @procedure.command("list")
@@ -34,43 +38,104 @@ def list_(*, as_json: bool) -> None:
             click.echo(f"{path.stem:<20} {found.title}, revision {found.revision}")
 
 
+def policy_option(command: Any) -> Any:  # noqa: ANN401 - click gives and takes what it decorates
+    """``--policy FILE``."""
+    return click.option(
+        "--policy",
+        "policy_name",
+        metavar="FILE",
+        help="A facility's policy to be laid over the sheet: a file, or the name of a shipped one.",
+    )(command)
+
+
+def _applied(name: str, policy_name: str | None) -> Applied:
+    """A sheet with or without a policy laid over it."""
+    from assistant.procedure import policy, sheet  # noqa: PLC0415 - see main
+    from assistant.station.opening import find, find_policy  # noqa: PLC0415
+
+    path = find(name)
+    data = sheet.read_bytes(path)
+    if policy_name is None:
+        return policy.read(data, str(path))
+    over = find_policy(policy_name)
+    return policy.read(data, str(path), sheet.read_bytes(over), str(over))
+
+
 @procedure.command()
 @click.argument("names", nargs=-1, required=True)
+@policy_option
 @json_option
 @click.pass_context
-def check(ctx: click.Context, names: tuple[str, ...], *, as_json: bool) -> None:
+def check(
+    ctx: click.Context, names: tuple[str, ...], policy_name: str | None, *, as_json: bool
+) -> None:
     """Every mistake in the sheets NAMES, as file:line:column: what; remedy."""
-    from assistant.procedure import sheet  # noqa: PLC0415 - see main
-    from assistant.station.opening import find  # noqa: PLC0415
+    from assistant.procedure.finding import SheetError  # noqa: PLC0415 - see main
+    from assistant.station.opening import find, find_policy  # noqa: PLC0415
 
+    if policy_name is not None and len(names) > 1:
+        raise click.UsageError("a policy belongs to one sheet: check them one at a time")
     worst = 0
     for name in names:
-        path = find(name)
-        findings = sheet.check(path)
-        for finding in findings:
-            if as_json:
-                emit(
-                    file=finding.path,
-                    line=finding.line,
-                    column=finding.column,
-                    what=finding.what,
-                    remedy=finding.remedy,
-                )
-            else:
-                click.echo(str(finding))
-        if findings:
-            unreadable = not Path(path).is_file()
-            worst = max(worst, UNREADABLE if unreadable else FINDINGS)
-        elif not as_json:
-            click.echo(f"{path}: good")
+        paths = [find(name), *([] if policy_name is None else [find_policy(policy_name)])]
+        try:
+            _applied(name, policy_name)
+        except SheetError as error:
+            readable = all(path.is_file() for path in paths)
+            worst = max(worst, FINDINGS if readable else UNREADABLE)
+            for finding in error.findings:
+                _tell(finding, as_json=as_json)
+            continue
+        if not as_json:
+            click.echo(f"{' with '.join(map(str, paths))}: good")
     ctx.exit(worst)
+
+
+def _tell(finding: Finding, *, as_json: bool) -> None:
+    if not as_json:
+        click.echo(str(finding))
+        return
+    emit(
+        file=finding.path,
+        line=finding.line,
+        column=finding.column,
+        what=finding.what,
+        remedy=finding.remedy,
+    )
 
 
 @procedure.command()
 @click.argument("name")
-def show(name: str) -> None:
-    """The whole procedure NAME as it will be led."""
+@policy_option
+def show(name: str, policy_name: str | None) -> None:
+    """The whole procedure NAME as it will be led, and where each part of it comes from."""
     from assistant.procedure.description import describe  # noqa: PLC0415 - see main
+    from assistant.procedure.source import sources  # noqa: PLC0415
+
+    found = _applied(name, policy_name)
+    click.echo(describe(found.procedure, sources(found)))
+
+
+@procedure.command()
+@click.argument("old")
+@click.argument("new")
+@json_option
+@click.pass_context
+def diff(ctx: click.Context, old: str, new: str, *, as_json: bool) -> None:
+    """What differs between the procedures OLD and NEW; exit code 1 where anything does."""
+    from assistant.procedure.compare import compare, stated, told  # noqa: PLC0415 - see main
     from assistant.station.opening import find, read  # noqa: PLC0415
 
-    click.echo(describe(read(find(name)).procedure))
+    before, after = (read(find(name)).procedure for name in (old, new))
+    changes = stated(compare(before, after), before, after)
+    for change in changes if as_json else ():
+        emit(
+            where=change.where,
+            what=change.what,
+            old=change.old,
+            new=change.new,
+            verdict=change.verdict,
+        )
+    if not as_json:
+        click.echo("\n".join(told(changes)) or "no difference")
+    ctx.exit(FINDINGS if changes else 0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, assert_never
 
 from assistant.procedure.model import (
@@ -20,6 +21,7 @@ from assistant.procedure.model import (
     Question,
     ReadingTask,
     ResidueJudge,
+    Role,
     TallyKind,
     TallyTask,
     TestTask,
@@ -35,18 +37,36 @@ if TYPE_CHECKING:
     from assistant.procedure.model import Bath, Component, Judge, Procedure, Step, Task
 
 
-def describe(procedure: Procedure) -> str:
-    """The whole procedure as plain text, without a line end at its end."""
-    return "\n".join(_lines(procedure))
+Sources = Mapping[str, Sequence[str]]
 
 
-def _lines(procedure: Procedure) -> Iterator[str]:
+def describe(procedure: Procedure, sources: Sources | None = None) -> str:
+    """The whole procedure as plain text, without a line end at its end.
+
+    Args:
+        procedure: what is told.
+        sources: where each step, bath and track comes from, by id, and the procedure
+            itself by ""; without them each step tells the policy that it owes itself to.
+    """
+    if sources is None:
+        steps = (step for component in procedure.components for step in component.steps)
+        sources = {step.id: (step.origin,) for step in steps if step.origin}
+    return "\n".join(_lines(procedure, sources))
+
+
+def _lines(procedure: Procedure, sources: Sources) -> Iterator[str]:
     yield f"{procedure.title} ({procedure.id}, revision {procedure.revision})"
     yield procedure.notice
+    yield from _from("", sources, "")
     for bath in procedure.baths:
-        yield from ("", _bath(bath))
+        yield from ("", _bath(bath), *_from(bath.id, sources, "  "))
     for component in procedure.components:
-        yield from ("", *_component(component))
+        yield from ("", *_component(component, sources))
+
+
+def _from(what: str, sources: Sources, indent: str) -> Iterator[str]:
+    for source in sources.get(what, ()):
+        yield f"{indent}from: {source}"
 
 
 def _bath(bath: Bath) -> str:
@@ -62,7 +82,7 @@ def _bath(bath: Bath) -> str:
     )
 
 
-def _component(component: Component) -> Iterator[str]:
+def _component(component: Component, sources: Sources) -> Iterator[str]:
     names = " or ".join(f'"{name}"' for name in (component.name, *component.also))
     pieces = f", {component.count} pieces" if component.count > 1 else ""
     yield f"{component.name}{pieces}, called {names}"
@@ -70,8 +90,11 @@ def _component(component: Component) -> Iterator[str]:
         yield f"  adapters, which stay with it: {', '.join(component.adapters)}"
     if component.never:
         yield f"  never: {', '.join(sorted(component.never))}"
+    if component.role is not Role.BATH:  # a bath has told it already
+        yield from _from(component.id, sources, "  ")
     for number, step in enumerate(component.steps, start=1):
         yield from _step(number, step)
+        yield from _from(step.id, sources, "     ")
     if component.onward:
         yield f"  onward: {component.onward}"
 
@@ -86,8 +109,6 @@ def _step(number: int, step: Step) -> Iterator[str]:
         yield f"     {line}"
     if step.needs:
         yield f"     after: {', '.join(step.needs)}"
-    if step.origin:
-        yield f"     from: {step.origin}"
 
 
 def task_lines(task: Task) -> tuple[str, ...]:  # noqa: C901, PLR0912 - one case a task

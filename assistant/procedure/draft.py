@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from assistant.procedure.finding import START
+
 if TYPE_CHECKING:
     from assistant.procedure.finding import Mark
     from assistant.procedure.model import Component, Method, Step
@@ -31,8 +33,17 @@ class StepDraft:
 
 @dataclass(frozen=True, slots=True)
 class TrackDraft:
-    """One component as read; its ``steps`` still carry their places."""
+    """One component as read; its ``steps`` still carry their places.
+
+    Attributes:
+        component: as read.
+        mark: where its id stands.
+        steps: in order.
+        never: where the methods stand that it does not bear; its own place where it
+            bears all.
+    """
 
     component: Component
     mark: Mark
     steps: tuple[StepDraft, ...]
+    never: Mark = START

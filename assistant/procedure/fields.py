@@ -74,6 +74,14 @@ class Fields:
         node = self._nodes.get(key)
         return self.mark if node is None else node.mark
 
+    def node(self, key: str) -> Node | None:
+        """The key's value as it stands in the file; None where it is missing."""
+        return self._nodes.get(key)
+
+    def items(self, key: str) -> tuple[Node, ...]:
+        """The items of the list under the key as they stand in the file; () stands in."""
+        return self._items(key)
+
     def refuse(self, key: str, what: str, remedy: str) -> None:
         """Note a mistake at the key's value."""
         self._findings.add(self.mark_of(key), what, remedy)

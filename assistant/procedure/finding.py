@@ -12,10 +12,17 @@ class Mark:
     Attributes:
         line: counted from 1.
         column: counted from 1, in characters.
+        path: the file, where more than one is read at a time; "" for the one at hand.
     """
 
     line: int
     column: int
+    path: str = ""
+
+    @property
+    def place(self) -> str:
+        """File and line, as in "sheet.yaml:12", or "line 12" where no file is named."""
+        return f"{self.path}:{self.line}" if self.path else f"line {self.line}"
 
 
 START = Mark(1, 1)
@@ -46,14 +53,23 @@ class Finding:
 
 
 class Findings:
-    """The mistakes found so far in one sheet; each is told once."""
+    """The mistakes found so far in one file; each is told once.
 
-    def __init__(self, path: str) -> None:
-        self._path = path
+    Attributes:
+        path: the file, as it was given; what a mark without a file of its own is in.
+        of: what the file states ("procedure", "policy").
+    """
+
+    def __init__(self, path: str, of: str = "procedure") -> None:
+        self.path = path
+        self.of = of
         self._found: dict[Finding, None] = {}
 
     def __bool__(self) -> bool:
         return bool(self._found)
+
+    def __len__(self) -> int:
+        return len(self._found)
 
     def add(self, mark: Mark, what: str, remedy: str) -> None:
         """Note a mistake at that place.
@@ -64,7 +80,8 @@ class Findings:
         if len(self._found) >= MOST_FINDINGS:
             what = f"there are more than {MOST_FINDINGS} mistakes; this is the next: {what}"
         what, remedy = _shortened(what), _shortened(remedy)
-        self._found[Finding(self._path, mark.line, mark.column, what, remedy)] = None
+        path = mark.path or self.path
+        self._found[Finding(path, mark.line, mark.column, what, remedy)] = None
         if len(self._found) > MOST_FINDINGS:
             raise SheetError(self.sorted())
 

@@ -57,8 +57,9 @@ def check(
     for draft in drafts:
         _needs(draft, own_tracks, findings)
     before = _all_before(tracks)
+    places = {draft.step.id: draft.mark for draft in drafts}
     for track in tracks:
-        _reachable(track, before, findings)
+        _reachable(track, before, places, findings)
         _first_rinse(track, findings)
         _methods(track, findings)
     _baths(baths, drafts, findings)
@@ -100,7 +101,12 @@ def _closure(step: str, direct: dict[str, list[str]]) -> frozenset[str]:
     return frozenset(seen)
 
 
-def _reachable(track: TrackDraft, before: dict[str, frozenset[str]], findings: Findings) -> None:
+def _reachable(
+    track: TrackDraft,
+    before: dict[str, frozenset[str]],
+    places: dict[str, Mark],
+    findings: Findings,
+) -> None:
     """Notes the needs that close a circle, and the first step that waits for a circle."""
     told = False
     for draft in track.steps:
@@ -109,7 +115,8 @@ def _reachable(track: TrackDraft, before: dict[str, frozenset[str]], findings: F
             if step in before.get(need, ()) and need in before[step]:
                 findings.add(
                     mark,
-                    f'"{step}" needs "{need}", and "{need}" waits for "{step}": '
+                    f'"{step}" needs "{need}" ({places[need].place}), and "{need}" waits '
+                    f'for "{step}": '
                     "neither can ever be reached",
                     "delete one of the needs between them",
                 )
@@ -146,7 +153,7 @@ def _methods(track: TrackDraft, findings: Findings) -> None:
             findings.add(
                 draft.mark,
                 f'"{draft.step.id}" would {_DONE[method]} the {component.name}, '
-                f'and its "never" names {method}',
+                f'and its "never" ({track.never.place}) names {method}',
                 "clean it in the way that the device's instructions give, or correct one of both",
             )
         dry = Method.SUBMERGE not in draft.methods

@@ -82,26 +82,37 @@ def parse(data: bytes, path: str) -> Procedure:
         SheetError: they have mistakes; it carries every one.
     """
     findings = Findings(path)
-    procedure = _examine(data, findings)
+    root = nodes(data, f'begin with "{PROCEDURE.required["id"]}"', findings)
+    procedure = None if root is None else examine(root, findings)
     if findings or procedure is None:
         raise SheetError(findings.sorted())
     return procedure
 
 
-def _examine(data: bytes, findings: Findings) -> Procedure | None:
+def nodes(data: bytes, remedy: str, findings: Findings) -> yaml_nodes.Mapping | None:
+    """The block of keys that a file is; None stands in.
+
+    Args:
+        data: the whole file.
+        remedy: what to do about a file that is something else.
+        findings: empty; told what is wrong.
+    """
     text = sheet_text.decode(data, findings)
     root = None if text is None else yaml_nodes.parse(text, findings)
-    if root is None:
-        return None
-    if not isinstance(root, yaml_nodes.Mapping):
-        findings.add(
-            START, "the file is no block of keys", f'begin with "{PROCEDURE.required["id"]}"'
-        )
-        return None
-    return _procedure(Fields(root, PROCEDURE, findings), findings)
+    if root is None or isinstance(root, yaml_nodes.Mapping):
+        return root
+    findings.add(START, "the file is no block of keys", remedy)
+    return None
 
 
-def _procedure(fields: Fields, findings: Findings) -> Procedure:
+def examine(root: yaml_nodes.Mapping, findings: Findings) -> Procedure:
+    """The procedure that a sheet's nodes state; stand-ins where anything was noted.
+
+    Args:
+        root: the outermost block, as it was read or with a policy laid over it.
+        findings: empty; told what is wrong.
+    """
+    fields = Fields(root, PROCEDURE, findings)
     language = fields.text("language")
     words = _words(fields, language)
     hazards = tuple(text for text, _ in fields.texts("hazards"))

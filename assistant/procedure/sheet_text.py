@@ -30,7 +30,9 @@ def decode(data: bytes, findings: Findings) -> str | None:
         findings: told what is wrong with it.
     """
     if len(data) > MOST_BYTES:
-        findings.add(START, f"the file is larger than {MOST_BYTES} bytes", "split the procedure")
+        findings.add(
+            START, f"the file is larger than {MOST_BYTES} bytes", f"split the {findings.of}"
+        )
         return None
     if data.startswith(_UTF16):
         findings.add(

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from assistant.procedure.fields import Fields
+    from assistant.procedure.finding import Mark
     from assistant.procedure.model import Task
     from assistant.procedure.tasks import Known, TaskDraft
 
@@ -58,7 +59,9 @@ def read_step(
     contact = _contact(fields, draft, known)
     figures = _figures(fields, draft, contact, known)
     identifier = f"{track}.{fields.identifier('id') or f'line-{fields.mark.line}'}"
-    cautions = [_filled(fields, "cautions", text, figures) for text, _ in fields.texts("cautions")]
+    cautions = [
+        _filled(fields, "cautions", text, figures, mark) for text, mark in fields.texts("cautions")
+    ]
     first_rinse = fields.yes("first_rinse")
     bath = None if contact is None else known.baths[contact]
     step = Step(
@@ -121,9 +124,12 @@ def _figures(fields: Fields, draft: TaskDraft, contact: str | None, known: Known
     return dict.fromkeys(SOURCES, "") if bath is None else bath_figures(bath) | figures
 
 
-def _filled(fields: Fields, key: str, text: str, figures: Mapping[str, str]) -> str:
+def _filled(
+    fields: Fields, key: str, text: str, figures: Mapping[str, str], mark: Mark | None = None
+) -> str:
+    """The text with its figures; mistakes are noted at the mark, else at the key's value."""
     for what, remedy in mistakes(text, figures):
-        fields.refuse(key, f'in "{key}": {what}', remedy)
+        fields.refuse_at(mark or fields.mark_of(key), f'in "{key}": {what}', remedy)
     return fill(text, figures)
 
 

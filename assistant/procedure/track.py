@@ -62,7 +62,7 @@ def read_track(
     if treatment is not None and words:
         drafts.append(StepDraft(generated.hand_on(words, part, treatment), fields.mark))
     part = replace(part, steps=tuple(draft.step for draft in drafts))
-    return TrackDraft(part, fields.mark_of("id"), tuple(drafts))
+    return TrackDraft(part, fields.mark_of("id"), tuple(drafts), fields.mark_of("never"))
 
 
 def _rounds(fields: Fields, track: str, drafts: list[StepDraft]) -> Rounds | None:

@@ -77,7 +77,7 @@ def parse(text: str, findings: Findings) -> Node | None:
     try:
         root = _compose(text, findings)
     except yaml.MarkedYAMLError as error:
-        mark = _mark(error.problem_mark or error.context_mark)
+        mark = _mark(error.problem_mark or error.context_mark, findings)
         what = error.problem or "this cannot be understood"
         sentence = f"{error.context} {what}"
         remedy = next((value for key, value in _REMEDIES.items() if key in sentence), _ANY_REMEDY)
@@ -91,7 +91,7 @@ def parse(text: str, findings: Findings) -> Node | None:
     if findings:
         return None
     if root is None or (isinstance(root, Scalar) and not root.text):
-        findings.add(START, "the file holds no procedure", "write one, or give another file")
+        findings.add(START, f"the file holds no {findings.of}", "write one, or give another file")
         return None
     return root
 
@@ -101,11 +101,13 @@ def _compose(text: str, findings: Findings) -> Node | None:
     open_blocks: list[tuple[list[Node], Mark]] = [([], START)]
     nodes = documents = 0
     for event in yaml.parse(text, Loader=yaml.BaseLoader):
-        mark = _mark(event.start_mark)
+        mark = _mark(event.start_mark, findings)
         if isinstance(event, yaml.DocumentStartEvent):
             documents += 1
             if documents > 1:
-                findings.add(mark, "a second document begins here", "keep one procedure in a file")
+                findings.add(
+                    mark, "a second document begins here", f"keep one {findings.of} in a file"
+                )
                 return None
         elif isinstance(event, yaml.NodeEvent):
             nodes += 1
@@ -125,7 +127,7 @@ def _compose(text: str, findings: Findings) -> Node | None:
             findings.add(
                 mark,
                 f"this is nested deeper than {MOST_DEPTH} or has more than {MOST_NODES} parts",
-                "split the procedure, or close the brackets",
+                f"split the {findings.of}, or close the brackets",
             )
             return None
     outermost, _ = open_blocks[0]
@@ -143,5 +145,5 @@ def _refuse_references(event: Any, mark: Mark, findings: Findings) -> None:  # n
         findings.add(mark, f'the tag "{event.tag}" may not be used', "delete it")
 
 
-def _mark(mark: Any) -> Mark:  # noqa: ANN401 - PyYAML's marks are typed loosely
-    return START if mark is None else Mark(mark.line + 1, mark.column + 1)
+def _mark(mark: Any, findings: Findings) -> Mark:  # noqa: ANN401 - PyYAML types marks loosely
+    return START if mark is None else Mark(mark.line + 1, mark.column + 1, findings.path)

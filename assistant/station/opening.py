@@ -62,6 +62,23 @@ def find(name: str) -> Path:
     raise ProcedureUnknownError(f'there is no procedure "{name}"; there are: {names}, or a file')
 
 
+def find_policy(name: str) -> Path:
+    """The path of a facility's policy: a file, or the name of a shipped one.
+
+    Raises:
+        ProcedureUnknownError: neither.
+    """
+    path = Path(name)
+    if path.suffix in (".yaml", ".yml") or path.exists():
+        return path
+    known = sorted((folder("procedures") / "policies").glob("*.yaml"))
+    for one in known:
+        if one.stem == name:
+            return one
+    names = ", ".join(one.stem for one in known)
+    raise ProcedureUnknownError(f'there is no policy "{name}"; there are: {names}, or a file')
+
+
 def read(path: Path) -> Sheet:
     """The procedure in a sheet, with its text.
 
@@ -134,6 +151,7 @@ __all__ = [
     "Sheet",
     "SheetError",
     "find",
+    "find_policy",
     "opened",
     "read",
     "reread",

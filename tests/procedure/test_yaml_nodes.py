@@ -6,6 +6,10 @@ from assistant.procedure.finding import Finding, Findings, Mark
 from assistant.procedure.yaml_nodes import MOST_DEPTH, Mapping, Scalar, Sequence, parse
 
 
+def at(line: int, column: int) -> Mark:
+    return Mark(line, column, "x.yaml")
+
+
 def told(text: str) -> list[Finding]:
     findings = Findings("x.yaml")
     assert parse(text, findings) is None
@@ -17,19 +21,19 @@ def test_every_scalar_is_text_with_its_place_and_its_quotes() -> None:
     node = parse("a: no\nb: ['1:30', 1.10]\n", findings)
     assert node == Mapping(
         (
-            (Scalar("a", plain=True, mark=Mark(1, 1)), Scalar("no", plain=True, mark=Mark(1, 4))),
+            (Scalar("a", plain=True, mark=at(1, 1)), Scalar("no", plain=True, mark=at(1, 4))),
             (
-                Scalar("b", plain=True, mark=Mark(2, 1)),
+                Scalar("b", plain=True, mark=at(2, 1)),
                 Sequence(
                     (
-                        Scalar("1:30", plain=False, mark=Mark(2, 5)),
-                        Scalar("1.10", plain=True, mark=Mark(2, 13)),
+                        Scalar("1:30", plain=False, mark=at(2, 5)),
+                        Scalar("1.10", plain=True, mark=at(2, 13)),
                     ),
-                    Mark(2, 4),
+                    at(2, 4),
                 ),
             ),
         ),
-        Mark(1, 1),
+        at(1, 1),
     )
     assert not findings
 
