@@ -68,6 +68,7 @@ class Wishes:
     components: tuple[str, ...]
     recognizer: str
     model_folder: Path | None
+    policy: str
     record_file: Path
     as_json: bool
     explain: bool
@@ -84,7 +85,9 @@ def lead(wishes: Wishes) -> None:
     with ExitStack() as stack:
         store = stack.enter_context(Store.open(wishes.record_file, write=True))
         if wishes.resume is None:
-            plan = assemble.plan(wishes.procedure, wishes.language, wishes.components)
+            plan = assemble.plan(
+                wishes.procedure, wishes.language, wishes.components, wishes.policy
+            )
             session = ""
         else:
             session = wishes.resume if wishes.resume != LATEST else assemble.last_open(store)

@@ -59,6 +59,12 @@ def _shared(command: _Command) -> _Command:
             type=click.Path(path_type=Path),
             help="The folder of a Vosk model.",
         ),
+        click.option(
+            "--policy",
+            default="",
+            metavar="FILE",
+            help="A facility's policy to be laid over the sheet: a file, or a shipped one's name.",
+        ),
         json_option,
         explain_option,
         record_option,
@@ -102,6 +108,7 @@ def run(
     components: tuple[str, ...],
     recognizer_name: str,
     model_folder: Path | None,
+    policy: str,
     record_file: Path | None,
     *,
     as_json: bool,
@@ -125,6 +132,7 @@ def run(
         components=components,
         recognizer=recognizer_name,
         model_folder=model_folder,
+        policy=policy,
         record_file=record_path(record_file),
         as_json=as_json,
         explain=explain,
@@ -146,6 +154,7 @@ def rehearse(
     components: tuple[str, ...],
     recognizer_name: str,
     model_folder: Path | None,
+    policy: str,
     record_file: Path | None,
     *,
     as_json: bool,
@@ -157,7 +166,7 @@ def rehearse(
     """
     from assistant.station import assemble, script  # noqa: PLC0415 - see main
 
-    plan = assemble.plan(procedure, language, components)
+    plan = assemble.plan(procedure, language, components, policy)
     cues = script.read(script_file) if script_file else None
     with ExitStack() as stack:
         lead_rehearsal(

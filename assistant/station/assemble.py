@@ -65,13 +65,14 @@ class Means:
     voice: str
 
 
-def plan(name: str, language: str, components: Sequence[str]) -> Plan:
-    """The plan for a procedure by name or path.
+def plan(name: str, language: str, components: Sequence[str], policy: str = "") -> Plan:
+    """The plan for a procedure by name or path, a policy laid over it where one is named.
 
     Raises:
         ProcedureUnknownError, SheetError, ChoiceError, PackError, JsgfError
     """
-    return _planned(opening.read(opening.find(name)), language, components)
+    over = opening.find_policy(policy) if policy else None
+    return _planned(opening.read(opening.find(name), over), language, components)
 
 
 def _planned(sheet: Sheet, language: str, components: Sequence[str]) -> Plan:
@@ -135,8 +136,9 @@ def recorded_plan(session: str, store: Store) -> Plan:
     first = events[0] if events else None
     if not isinstance(first, SessionOpened) or fold(events).closed:
         raise SessionUnknownError(f"session {session} is closed; begin a new one")
-    whole = opening.reread(first.procedure_text, f"session {session}")
-    found = opening.Sheet(first.procedure, first.procedure_text, whole)
+    policy = first.policy_text
+    whole = opening.reread(first.procedure_text, policy, f"session {session}")
+    found = opening.Sheet(first.procedure, first.procedure_text, whole, policy)
     return _planned(found, first.language, first.components)
 
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from assistant import __version__
 from assistant.procedure import sheet
 from assistant.procedure.finding import SheetError
+from assistant.procedure.policy import applied
 from assistant.session.event import SessionOpened
 from assistant.shipped import folder
 
@@ -33,12 +34,14 @@ class Sheet:
     Attributes:
         source: the file, or whatever else names where the text came from.
         text: the sheet.
-        procedure: what it states.
+        procedure: what it states, with the policy laid over it.
+        policy: the text of the facility's policy; "" for none.
     """
 
     source: str
     text: str
     procedure: Procedure
+    policy: str = ""
 
 
 def shipped() -> tuple[Path, ...]:
@@ -79,24 +82,29 @@ def find_policy(name: str) -> Path:
     raise ProcedureUnknownError(f'there is no policy "{name}"; there are: {names}, or a file')
 
 
-def read(path: Path) -> Sheet:
-    """The procedure in a sheet, with its text.
+def read(path: Path, policy: Path | None = None) -> Sheet:
+    """The procedure in a sheet, with its text, and a policy laid over it where one is given.
 
     Raises:
-        SheetError: it cannot be read, or has mistakes.
+        SheetError: one of them cannot be read or has mistakes, or the policy loosens.
     """
     data = sheet.read_bytes(path)
-    procedure = sheet.parse(data, str(path))
-    return Sheet(str(path), data.decode("utf-8"), procedure)
+    if policy is None:
+        return Sheet(str(path), data.decode("utf-8"), sheet.parse(data, str(path)))
+    over = sheet.read_bytes(policy)
+    procedure = applied(data, str(path), over, str(policy))
+    return Sheet(str(path), data.decode("utf-8"), procedure, over.decode("utf-8"))
 
 
-def reread(text: str, source: str) -> Procedure:
-    """The procedure whose text a record holds.
+def reread(text: str, policy: str, source: str) -> Procedure:
+    """The procedure whose text, and whose policy's text, a record holds.
 
     Raises:
-        SheetError: this program no longer reads that text.
+        SheetError: this program no longer reads them.
     """
-    return sheet.parse(text.encode(), source)
+    if not policy:
+        return sheet.parse(text.encode(), source)
+    return applied(text.encode(), source, policy.encode(), f"{source}, policy")
 
 
 def opened(
@@ -131,6 +139,7 @@ def opened(
         program=f"sinkside {__version__}",
         components=tuple(component.id for component in chosen.components),
         session=session_id(at),
+        policy_text=found.policy,
     )
 
 
