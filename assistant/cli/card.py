@@ -62,7 +62,22 @@ def write(path: Path, data: bytes, option: str) -> None:
         path.write_bytes(data)
     except OSError as error:
         raise click.BadParameter(
-            f"{path} cannot be written: {error.strerror}; name a file in a folder that exists"
-            " and may be written",
+            f"{path} cannot be written: {error.strerror}; name a place that exists and may be"
+            " written",
             param_hint=option,
+        ) from error
+
+
+def folder(path: Path) -> None:
+    """Make the folder that was asked for by "--out", where it is missing.
+
+    Raises:
+        click.BadParameter: it cannot be made; says why.
+    """
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise click.BadParameter(
+            f"the folder {path} cannot be made: {error.strerror}; name another one",
+            param_hint="--out",
         ) from error

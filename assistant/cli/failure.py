@@ -19,7 +19,7 @@ UNREACHABLE = 6
 _CODES = {
     "AudioError": UNREADABLE,
     "ChoiceError": USAGE,
-    "CodeError": UNREADABLE,
+    "CodeError": USAGE,
     "EmptyGrammarError": UNREADABLE,
     "EntryUnreadableError": DAMAGED,
     "JsgfError": UNREADABLE,

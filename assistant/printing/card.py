@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 # Figures of a bath that are limits or amounts; its names are not.
 _BATH_FIGURES = ("volume", "dose", "temperature")
+# Before and after a figure: no letter, digit, hyphen or en dash, no decimals.
+_NOT_INSIDE = (r"(?<![\w.,\u2013-])", r"(?![\w\u2013-]|[.,]\d)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +101,7 @@ class Card:
         approval: who let it be used, and until when.
         hazards: what can hurt somebody.
         equipment: what to wear, and the question whether it is on.
-        tracks: the intake without its first step, the baths, the parts.
+        tracks: the intake without its first step, the baths, the parts; none is empty.
     """
 
     title: str
@@ -112,6 +114,12 @@ class Card:
     hazards: tuple[str, ...]
     equipment: tuple[str, ...]
     tracks: tuple[Track, ...]
+
+    def groups(self) -> tuple[tuple[Track, ...], ...]:
+        """What comes before the parts, then the parts."""
+        before = tuple(track for track in self.tracks if track.role != Role.PART)
+        parts = tuple(track for track in self.tracks if track.role == Role.PART)
+        return before, parts
 
 
 def card(procedure: Procedure) -> Card:
@@ -134,7 +142,11 @@ def card(procedure: Procedure) -> Card:
         approval=_approval(procedure, own),
         hazards=procedure.hazards,
         equipment=(opening.say, *(_asked(asked, own) if isinstance(asked, Question) else ())),
-        tracks=tuple(_track(procedure, component, own) for component in procedure.components),
+        tracks=tuple(
+            track
+            for component in procedure.components
+            if (track := _track(procedure, component, own)).rows
+        ),
     )
 
 
@@ -219,7 +231,9 @@ def _asked(question: Question, own: Mapping[str, str]) -> tuple[str, ...]:
 
 def _notes(procedure: Procedure, step: Step, own: Mapping[str, str]) -> Iterator[str]:
     # That the intake comes first and a bath is ready before its use goes without saying.
-    needs = [_place(procedure, need) for need in step.needs if _owner(procedure, need).role is Role.PART]
+    needs = [
+        _place(procedure, need) for need in step.needs if _owner(procedure, need).role is Role.PART
+    ]
     if needs:
         yield own["after"].format(steps=", ".join(needs))
     if step.origin:
@@ -252,5 +266,5 @@ def spans(text: str, figures: set[str]) -> tuple[Span, ...]:
     if not longest_first:
         return (Span(text, strong=False),)
     either = "|".join(map(re.escape, longest_first))
-    pieces = re.split(rf"(?<![\w.,–-])({either})(?![\w–-]|[.,]\d)", text)
+    pieces = re.split(rf"{_NOT_INSIDE[0]}({either}){_NOT_INSIDE[1]}", text)
     return tuple(Span(piece, strong=bool(index % 2)) for index, piece in enumerate(pieces) if piece)

@@ -81,9 +81,7 @@ def _dwell(
     if dwell.most_s is None:
         text = words["dwell"].format(kind=kind, least=least)
     else:
-        text = words["dwell_most"].format(
-            kind=kind, least=least, most=duration_text(dwell.most_s)
-        )
+        text = words["dwell_most"].format(kind=kind, least=least, most=duration_text(dwell.most_s))
     if dwell.bath is None or len(procedure.baths) == 1:
         yield text
     else:

@@ -40,19 +40,19 @@ class Setting:
     layout: Mapping[str, str]
 
 
-def pages(setting: Setting) -> int:
-    """How many pages the setting comes to.
+def fits(setting: Setting) -> bool:
+    """Whether the setting stands on one page, with nothing beyond its edge.
 
     Raises:
         PressError: it cannot be set.
     """
     try:
         found = typst.query(
-            _source(setting), "<pages>", field="value", one=True, **_surroundings(setting)
+            _source(setting), "<fits>", field="value", one=True, **_surroundings(setting)
         )
     except typst.TypstError as error:
         raise _refused(error) from error
-    return int(json.loads(found))
+    return json.loads(found) is True
 
 
 def pdf(setting: Setting) -> bytes:

@@ -32,9 +32,7 @@ def drawn(text: str, *, ascii_only: bool = False) -> str:
         text: what the symbol says.
         ascii_only: for a terminal without block signs: "#" for white, twice as large.
     """
-    rows = [
-        [bool(module) for module in row] for row in _made(text).matrix_iter(border=QUIET_ZONE)
-    ]
+    rows = [[bool(module) for module in row] for row in _made(text).matrix_iter(border=QUIET_ZONE)]
     if ascii_only:
         return "\n".join("".join("  " if dark else "##" for dark in row) for row in rows)
     if len(rows) % 2:
