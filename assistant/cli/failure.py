@@ -19,6 +19,7 @@ UNREACHABLE = 6
 _CODES = {
     "AudioError": UNREADABLE,
     "ChoiceError": USAGE,
+    "CodeError": USAGE,
     "EmptyGrammarError": UNREADABLE,
     "EntryUnreadableError": DAMAGED,
     "JsgfError": UNREADABLE,
@@ -27,6 +28,7 @@ _CODES = {
     "OrthographyError": UNREADABLE,
     "PackError": UNREADABLE,
     "PlaybackError": MISSING,
+    "PressError": UNREADABLE,
     "ProcedureUnknownError": USAGE,
     "RecordDamagedError": DAMAGED,
     "RecordUnreachableError": UNREACHABLE,

@@ -19,6 +19,7 @@ _COMMANDS = {
     "wording": ("wording", "wording", "The words that would be spoken for a text."),
     "procedure": ("procedure", "procedure", "List, check and show procedures."),
     "record": ("record", "record", "List, show and verify the record."),
+    "label": ("label", "label", "Labels of the parts that a session handed on."),
     "replay": ("record", "replay", "A session's log again, folded from the record."),
 }
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from assistant.cli.card import card
 from assistant.cli.common import emit, json_option
 from assistant.cli.failure import FINDINGS, UNREADABLE
 
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
 @click.group()
 def procedure() -> None:
     """List, check, show and compare procedures."""
+
+
+procedure.add_command(card)
 
 
 @procedure.command("list")

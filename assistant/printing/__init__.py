@@ -1,0 +1,1 @@
+"""Printed matter: a procedure's card, a part's label, and the codes on them."""
