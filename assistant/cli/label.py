@@ -121,7 +121,7 @@ def _handed_on(events: Sequence[Event]) -> Iterator[tuple[str, Label]]:
     opened = next((event for event in events if isinstance(event, SessionOpened)), None)
     if opened is None:
         return
-    names = _names(opened.procedure_text)
+    names = _names(opened.procedure_text, opened.policy_text)
     for part, gone in fold(events).disposed.items():
         yield (
             part,
@@ -140,12 +140,12 @@ def _handed_on(events: Sequence[Event]) -> Iterator[tuple[str, Label]]:
         )
 
 
-def _names(text: str) -> dict[str, str]:
+def _names(text: str, policy: str) -> dict[str, str]:
     """The parts' names by their ids; none where this program no longer reads such a sheet."""
     from assistant.station.opening import SheetError, reread  # noqa: PLC0415 - see main
 
     try:
-        procedure = reread(text, "the record")
+        procedure = reread(text, policy, "the record")
     except SheetError:
         return {}
     return {part.id: part.name for part in procedure.parts}
