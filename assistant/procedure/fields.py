@@ -38,7 +38,9 @@ _WHOLE = re.compile(r"[0-9]{1,9}")
 
 
 def twice(first: Mark, second: Mark) -> str:
-    """'on line 3 and again on line 5'."""
+    """'on line 3 and again on line 5', or in two files."""
+    if first.path != second.path:
+        return f"at {first.place} and again at {second.place}"
     if first.line == second.line:
         return f"twice on line {first.line}"
     return f"on line {first.line} and again on line {second.line}"

@@ -43,9 +43,9 @@ def check(
         findings: told what is wrong.
     """
     called = [pair for block in (*baths, *parts) for pair in _names(block)]
-    counted = [(text.casefold(), mark) for block in parts for text, mark in block.texts("adapters")]
+    heard = [pair for block in (*baths, *parts) for pair in (*_names(block), *_counted(block))]
     device = [(sheet.text("title").casefold(), sheet.mark_of("title")), *_also(sheet)]
-    for name, mark in (*called, *counted):
+    for name, mark in heard:
         _sayable(name, mark, str.isalpha, "words of letters only", findings)
     for name, mark in device:
         _sayable(name, mark, _letters, "words of letters and hyphens only", findings)
@@ -54,7 +54,7 @@ def check(
             findings.add(mark, f'"{name}" is the name of the intake', "choose another name")
         if name in _commands(language):
             findings.add(mark, f'"{name}" is said for something else', "choose another name")
-    unique("spoken name", [*called, *counted], findings)
+    unique("spoken name", heard, findings)
     unique("name of the device", device, findings)
     if len(parts) > 1:
         names = {name for name, _ in called}
@@ -70,7 +70,7 @@ def check(
 def unique(what: str, items: Iterable[tuple[str, Mark]], findings: Findings) -> None:
     """Notes each item that was there before; "" does not count."""
     first: dict[str, Mark] = {}
-    for item, mark in sorted(items, key=lambda pair: pair[1]):
+    for item, mark in items:
         before = first.setdefault(item, mark)
         if item and before != mark:
             findings.add(
@@ -83,6 +83,11 @@ def unique(what: str, items: Iterable[tuple[str, Mark]], findings: Findings) -> 
 def _names(block: Fields) -> list[tuple[str, Mark]]:
     """What a bath or a component is called, in small letters, with the places."""
     return [(block.text("name").casefold(), block.mark_of("name")), *_also(block)]
+
+
+def _counted(block: Fields) -> list[tuple[str, Mark]]:
+    """What is counted with a component, in small letters, with the places."""
+    return [(text.casefold(), mark) for text, mark in block.texts("adapters")]
 
 
 def _also(block: Fields) -> list[tuple[str, Mark]]:
