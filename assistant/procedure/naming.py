@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from assistant.procedure.fields import Fields
     from assistant.procedure.finding import Findings, Mark
 
-_QUOTED = re.compile(r'"([^"{}]+)"')
+_QUOTED = re.compile(r'"([^"]+)"')
 
 
 def check(
@@ -115,5 +115,5 @@ def _commands(language: str) -> frozenset[str]:
     if not path.is_file():
         return frozenset()
     loaded = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.BaseLoader)  # noqa: S506 - it makes text only
-    phrases = " ".join(map(str, loaded["phrases"].values()))
-    return frozenset(phrase.casefold() for phrase in _QUOTED.findall(phrases))
+    phrases = (phrase for text in loaded["phrases"].values() for phrase in _QUOTED.findall(text))
+    return frozenset(phrase.casefold() for phrase in phrases)

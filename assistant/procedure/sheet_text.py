@@ -55,6 +55,10 @@ def mark_at(text: str, position: int) -> Mark:
 
 
 def _not_utf8(body: bytes, position: int, findings: Findings) -> None:
+    if b"\0" in body[:position]:
+        # UTF-16 without its mark: half of its bytes are NUL, and some of the rest is no UTF-8.
+        _invisible(body[:position].decode("utf-8"), findings)
+        return
     before = body[:position].decode("utf-8").replace("\r\n", "\n").replace("\r", "\n")
     mark = mark_at(before, len(before))
     byte = body[position : position + 1]

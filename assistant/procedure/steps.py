@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.procedure import generated
 from assistant.procedure.draft import StepDraft
+from assistant.procedure.layout import QUESTION
 from assistant.procedure.model import (
     Act,
     Dwell,
@@ -177,11 +178,11 @@ def _filled(
 
 def _filled_task(fields: Fields, task: Task, figures: Mapping[str, str]) -> Task:
     """The task with the placeholders of a question filled."""
-    if not isinstance(task, Question):
+    block = fields.block("question", QUESTION)
+    if not isinstance(task, Question) or block is None:
         return task
     return Question(
-        _filled(fields, "question", task.text, figures),
-        _filled(fields, "question", task.if_not, figures),
+        _filled(block, "ask", task.text, figures), _filled(block, "if_not", task.if_not, figures)
     )
 
 

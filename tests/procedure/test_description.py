@@ -28,3 +28,39 @@ def test_a_description_shows_every_figure_and_all_that_will_be_said(small: str) 
     for component in procedure.components:
         for step in component.steps:
             assert step.say in text
+
+
+def test_a_description_shows_who_approved_it_what_goes_through_lumens_and_all_limits(
+    full: str,
+) -> None:
+    text = describe(parse(full.encode(), "x.yaml"))
+    for part in [
+        "also called demo scope",
+        "codes: gtin:09521234543213, hibc:A999ABC123DE",
+        "approved by demo lead from 2026-01-05 until 2027-01-05",
+        "for at most 4 h, for at most 6 parts, cools by 0.008 per min towards 21 °C",
+        "0.5 % of demo foam = 1.7 fl oz",
+        "1:200 of demo acid = 25 mL",
+        "adapters, which stay with it: valve cap, side cap",
+        "never: brush, pressure, submerge",
+        "cleaned again from tube.brush, in 3 rounds",
+        "tube.presoak: soak the late tube, only when delayed",
+        "tube.rinse: rinse the tube, mandatory, first rinse",
+        "tube.brush: brush the tube, with foam",
+        "brush passes through the main lumen: at least 3, at most 8",
+        "brush 6 mm wide, lumen 5 mm; brush reaching 35 cm, lumen 30 cm long",
+        "syringe fills through the side lumen: at least 3",
+        "50 mL in fills of 20 mL",
+        "hold: at least 30 s",
+        "lost at most 5 mmHg in 30 s",
+        "below 200 RLU on demo meter",
+        "protein on 50 cm² below 6.4 µg/cm²",
+        "conductivity of critical water",
+        "inspection: soil and damage, magnified 10x",
+        "to disinfection, clean again, hold or repair",
+    ]:
+        assert part in text
+
+
+def test_a_sheet_that_nobody_approved_says_so(small: str) -> None:
+    assert "approved by nobody" in describe(parse(small.encode(), "x.yaml"))

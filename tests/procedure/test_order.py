@@ -8,7 +8,7 @@ import pytest
 from assistant.procedure import order
 from assistant.procedure.draft import StepDraft, TrackDraft
 from assistant.procedure.finding import START, Finding, Findings, Mark
-from assistant.procedure.model import Component, Method, Step
+from assistant.procedure.model import Component, Method, Step, When
 
 
 def draft(step: str, line: int, *needs: str, **facts: object) -> StepDraft:
@@ -44,6 +44,46 @@ def test_a_bath_before_the_first_rinse_is_told_at_its_step() -> None:
     (finding,) = told(one, baths=("b",))
     assert finding.line == 1
     assert "first rinse" in finding.what
+
+
+def test_a_first_rinse_that_may_be_passed_over_is_none() -> None:
+    late = replace(rinse("one.rinse", 1).step, when=When.DELAYED)
+    one = track("one", StepDraft(late, Mark(1, 1)), draft("one.soak", 2, contact="b"))
+    (finding,) = told(one, baths=("b",))
+    assert finding.line == 2
+    assert "that is always done" in finding.remedy
+    sure = track("one", *one.steps[:1], rinse("one.again", 2), draft("one.soak", 3, contact="b"))
+    assert told(sure, baths=("b",)) == []
+
+
+def test_detergent_for_late_devices_before_the_first_rinse_is_told() -> None:
+    soak = replace(draft("one.soak", 1).step, when=When.DELAYED)
+    one = track("one", StepDraft(soak, Mark(1, 1), contact="b"), rinse("one.rinse", 2))
+    (finding,) = told(one, baths=("b",))
+    assert finding.line == 1
+
+
+def test_a_step_that_is_made_of_another_is_told_with_it_once() -> None:
+    pressed = frozenset({Method.PRESSURE})
+    made = draft("one.dry-pressure", 1, methods=pressed, made=True)
+    one = track("one", made, draft("one.dry", 1, methods=pressed))
+    never = replace(one.component, never=pressed)
+    (finding,) = told(replace(one, component=never))
+    assert '"one.dry" would put pressure on the one' in finding.what
+
+
+def test_a_step_that_waits_for_itself_or_for_what_needs_no_word_is_told() -> None:
+    one = track("one", draft("one.a", 1, "one.a"), draft("one.b", 2, "intake.count", contact="b"))
+    found = told(one, baths=("b",))
+    assert "waits for itself" in found[0].what
+    assert "waited for without being named" in found[1].what or "first rinse" in found[1].what
+    assert any("waited for without being named" in finding.what for finding in found)
+
+
+def test_two_steps_of_one_id_close_no_circle() -> None:
+    one = track("one", draft("one.a", 1), draft("one.b", 2), draft("one.a", 3))
+    two = track("two", draft("two.a", 4, "one.a"))
+    assert told(one, two) == []
 
 
 def test_a_bath_that_nobody_uses_is_told() -> None:

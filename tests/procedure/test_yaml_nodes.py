@@ -69,13 +69,16 @@ def test_nesting_is_limited() -> None:
     [
         ("a: b: c\n", (1, 5), "quotes"),
         ("a:\n\tb: c\n", (2, 1), "tabs"),
-        ("a: 'b\n", (2, 1), "close the quotes"),
-        ("a: [b\n", (2, 1), "close"),
+        ("a: 'b\n", (1, 4), "close the quotes"),
+        ("a: [b\n", (1, 4), "close"),
         ("a: {b: c?, d: e}\n", (1, 9), "question mark"),
-        ("a: b\n c\nd\n", (4, 1), '": "'),
+        ("a: b\n c\nd\n", (3, 1), '": "'),
         ("a: b\n  c: d\n", (2, 4), "indentation"),
+        ("a: [b\nc: d\n", (2, 2), "close the bracket"),
+        ("a: *b* c\n", (1, 6), "quotes"),
+        ('a: "\\q"\n', (1, 6), "single quotes"),
         ("- a\nb: c\n", (2, 1), "same column"),
-        ("%YAML 3.0\n---\na: b\n", (1, 1), "check"),
+        ("%YAML 3.0\n---\na: b\n", (1, 1), 'begins with "%"'),
     ],
 )
 def test_broken_yaml_is_told_with_its_place_and_a_remedy(
@@ -89,3 +92,29 @@ def test_broken_yaml_is_told_with_its_place_and_a_remedy(
 def test_a_character_that_yaml_forbids_is_told_with_its_place() -> None:
     (finding,) = told("a: b\nc: \ufffe\n")
     assert (finding.line, finding.column) == (2, 4)
+
+
+def test_what_is_left_open_is_told_with_the_line_where_it_begins() -> None:
+    (finding,) = told("a: 1\nb: [c\nd: e\n")
+    assert "in what begins on line 2" in finding.what
+
+
+@pytest.mark.parametrize(
+    ("text", "cut"),
+    [
+        ("a: cap #3\n", "cap"),
+        ("a:\n  b c  #3 of d\n", "b c"),
+        ("a: b # 3\n", ""),
+        ("a: b  # three\n", ""),
+        ("a: b ###\n", ""),
+        ("a: b#3\n", ""),
+        ("a: 'cap #3'\n", ""),
+        ("a: 'cap' #3\n", ""),
+        ("# a\n#b\na: b\n#c\n", ""),
+    ],
+)
+def test_a_text_that_a_number_sign_cuts_is_told(text: str, cut: str) -> None:
+    # YAML 1.1, chapter 6.6: " #" begins a comment.  Nobody means one in "cap #3".
+    findings = Findings("x.yaml")
+    parse(text, findings)
+    assert [f'"{cut}" ends before a "#"' in f.what for f in findings.sorted()] == [True] * bool(cut)
