@@ -9,6 +9,8 @@ import pytest
 
 TOP = Path(__file__).parents[2]
 GRASPER = TOP / "procedures" / "demo-grasper.yaml"
+TEXT = GRASPER.read_text(encoding="utf-8")
+REVISION = next(line for line in TEXT.splitlines() if line.startswith("revision: "))
 SINKSIDE = [sys.executable, "-c", "from assistant.cli.main import main; main()"]
 
 
@@ -28,7 +30,7 @@ def loose(tmp_path):
     path = tmp_path / "loose.yaml"
     path.write_text(
         "procedure: demo-grasper\n"
-        'revision: "1"\n'
+        f"{REVISION}\n"
         "notice: Invented rules, for tests.\n"
         "changes:\n"
         "  - reason: Warm water feels better.\n"
@@ -50,8 +52,7 @@ def test_a_shipped_policy_is_found_by_its_name_and_good():
 def test_a_loosening_policy_exits_1_and_names_both_lines(loose):
     done = sinkside("check", GRASPER, "--policy", loose)
     assert done.returncode == 1
-    lines = GRASPER.read_text(encoding="utf-8").splitlines()
-    line = next(n for n, text in enumerate(lines, start=1) if "temperature: {" in text)
+    line = next(n for n, text in enumerate(TEXT.splitlines(), start=1) if "temperature: {" in text)
     assert done.stdout.startswith(f'{loose}:9:25: "most: 60 °C" is looser')
     assert f"of {GRASPER}:{line};" in done.stdout
     told = json.loads(sinkside("check", GRASPER, "--policy", loose, "--json").stdout)
@@ -83,14 +84,14 @@ def test_show_tells_what_comes_from_where():
 
 
 def test_two_revisions_are_compared_and_the_exit_code_tells(tmp_path):
-    text = GRASPER.read_text(encoding="utf-8")
-    other = tmp_path / "two.yaml"
-    other.write_text(text.replace('revision: "1"', 'revision: "2"'), encoding="utf-8")
+    was = REVISION.removeprefix("revision: ").strip('"')
+    other = tmp_path / "other.yaml"
+    other.write_text(TEXT.replace(REVISION, 'revision: "99"'), encoding="utf-8")
     done = sinkside("diff", "demo-grasper", other)
     assert (done.returncode, done.stderr) == (1, "")
-    assert done.stdout == "the procedure\n  revision: 1 -> 2 (changed)\n"
+    assert done.stdout == f"the procedure\n  revision: {was} -> 99 (changed)\n"
     row = json.loads(sinkside("diff", GRASPER, other, "--json").stdout)
-    assert row == {"where": "", "what": "revision", "old": "1", "new": "2", "verdict": "changed"}
+    assert row == {"where": "", "what": "revision", "old": was, "new": "99", "verdict": "changed"}
     same = sinkside("diff", "demo-grasper", GRASPER)
     assert (same.returncode, same.stdout) == (0, "no difference\n")
     silent = sinkside("diff", "demo-grasper", GRASPER, "--json")
