@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from assistant.procedure import generated
 from assistant.procedure.draft import StepDraft, TrackDraft
 from assistant.procedure.layout import CLEAN_AGAIN, LUMEN, STEP
-from assistant.procedure.model import Component, Method, Rounds, Treatment
+from assistant.procedure.model import HAND_ON, Component, Method, Rounds, Treatment
 from assistant.procedure.steps import read_step
 from assistant.procedure.tasks import Known, read_lumen
 
@@ -42,9 +42,18 @@ def read_track(
     unique("id of a lumen", [(b.text("id"), b.mark_of("id")) for b in lumen_blocks], findings)
     known = Known(baths, {block.identifier("id"): read_lumen(block) for block in lumen_blocks})
     blocks = fields.blocks("steps", STEP)
-    drafts = [draft for block in blocks for draft in read_step(block, identifier, known, words)]
+    of_blocks = [(block, read_step(block, identifier, known, words)) for block in blocks]
+    drafts = [draft for _, made in of_blocks for draft in made]
     ids = [(block.text("id"), block.mark_of("id")) for block in blocks]
-    unique("id of a step in this track", ids, findings)
+    # What a block is made of beside its own step, which comes last, has ids too.
+    ids += [
+        (draft.step.id.removeprefix(f"{identifier}."), block.mark)
+        for block, made in of_blocks
+        for draft in made[:-1]
+    ]
+    if "treatment" in fields:
+        ids.append((HAND_ON, fields.mark))
+    unique("id of a step in this track", sorted(ids, key=lambda one: one[1]), findings)
     _unsayable(fields, findings)
     treatment = fields.member("treatment", Treatment) if "treatment" in fields else None
     part = Component(

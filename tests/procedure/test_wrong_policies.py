@@ -147,6 +147,19 @@ def test_a_step_that_moves_the_start_of_a_round_to_a_later_one_is_refused():
     assert "rod.rinse" in finding.what
 
 
+def test_a_step_with_the_id_of_what_another_one_is_made_of_is_refused():
+    leak = "leak_test: {least: 150 mmHg, hold: 30 s, most_drop: 5 mmHg}"
+    lines = [
+        "after: tube.dry",
+        "steps:",
+        f"  - {{id: tight, say: T., short: t, {leak}}}",
+        "  - {id: tight-hold, say: H., short: h}",
+    ]
+    (finding,) = refused(change(*lines))
+    assert finding.line == HEAD.count("\n") + 7
+    assert '"tight-hold" stands on line' in finding.what
+
+
 def test_too_many_rules_are_told_at_the_first_that_is_too_much():
     rules = [change("hazards: [Hot.]") for _ in range(MOST_RULES + 1)]
     (finding,) = refused(*rules)
