@@ -85,8 +85,7 @@ def check(
         try:
             _applied(name, policy_name)
         except SheetError as error:
-            readable = all(path.is_file() for path in paths)
-            worst = max(worst, FINDINGS if readable else UNREADABLE)
+            worst = max(worst, UNREADABLE if error.unread else FINDINGS)
             for finding in error.findings:
                 _tell(finding, as_json=as_json)
             continue

@@ -7,11 +7,12 @@ from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from assistant.procedure import quantity
-from assistant.procedure.layout import BASIN, COOLING, FILL_LINE
+from assistant.procedure.layout import BASIN, COOLING, FILL_LINE, WINDOW
 from assistant.procedure.model import Bath
 from assistant.procedure.placeholder import bath_dose
 from assistant.procedure.placeholder import measured_in as usual_unit
 from assistant.procedure.quantity import Dimension, Place, Quantity, QuantityError, Unit, Window
+from assistant.procedure.unit import listing
 from assistant.trade.bath import basin_water, dose_for_share, dose_of, ratio, taught_water
 from assistant.trade.cooling import Cooling
 from assistant.trade.worked import Worked
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 # Beyond these a figure is a slip of the hand, not a sink.
 MOST_VOLUME = Quantity(Decimal(1000), Unit.LITRE)
+MOST_RATE = Decimal(1)  # 1/min
 MOST_USES = 999
 OF_MIXTURE = " of the mixture"
 MOST_DOSE = Quantity(Decimal(500), Unit.MILLILITRE_PER_LITRE)
@@ -84,7 +86,7 @@ def _reckoned(fields: Fields) -> Worked[Quantity] | None:
     basin = fields.block("basin", BASIN)
     if basin is None:
         return None
-    length, width, depth = (basin.quantity(side, Dimension.LENGTH) for side in BASIN.required)
+    length, width, depth = (basin.amount(side, Dimension.LENGTH) for side in BASIN.required)
     if length is None or width is None or depth is None:
         return None
     return basin_water(length, width, depth)
@@ -94,7 +96,7 @@ def _taught(fields: Fields) -> Worked[Quantity] | None:
     line = fields.block("fill_line", FILL_LINE)
     if line is None:
         return None
-    container, count = line.quantity("container", Dimension.VOLUME), line.decimal("count")
+    container, count = line.amount("container", Dimension.VOLUME), line.decimal("count")
     return None if container is None or count is None else taught_water(container, count)
 
 
@@ -108,8 +110,9 @@ def _measured_in(fields: Fields) -> Unit | None:
         return None
     try:
         return quantity.parse(f"1 {text}", Dimension.VOLUME).unit
-    except QuantityError as error:
-        fields.refuse("measured_in", error.what, 'write a unit of volume, as in "mL"')
+    except QuantityError:
+        known = listing(Dimension.VOLUME)
+        fields.refuse("measured_in", f'"{text}" is no unit of volume', f"write one of {known}")
         return None
 
 
@@ -121,11 +124,17 @@ def _cooling(fields: Fields) -> Cooling | None:
     room, rate = block.quantity("room", Dimension.TEMPERATURE), block.decimal("per_min")
     if room is None or rate is None:
         return None
-    try:
-        return Cooling(room, rate)
-    except QuantityError as error:
-        fields.refuse("cooling", error.what, error.remedy)
+    if LIQUID_WATER.judge(room).place is not Place.WITHIN:
+        block.refuse("room", f'a room of "{room}" is no place of work', "correct the figure")
         return None
+    if rate > MOST_RATE:
+        block.refuse(
+            "per_min",
+            f"at {rate} per min a bath is as cold as the room within minutes",
+            f"give a rate of at most {MOST_RATE}",
+        )
+        return None
+    return Cooling(room, rate)
 
 
 def _dose(fields: Fields) -> Quantity | Ratio | None:
@@ -133,14 +142,15 @@ def _dose(fields: Fields) -> Quantity | Ratio | None:
     text = fields.text("dose")
     if not text:
         return None
-    mixture = text.removesuffix(OF_MIXTURE)
+    share = text.removesuffix(OF_MIXTURE)
     try:
         if ":" in text:
             return _ratio(fields, text)
-        dose = quantity.parse(mixture)
-        if dose.unit is Unit.PERCENT:
-            return _share(fields, dose, of_mixture=mixture != text)
-        dose.to(MOST_DOSE.unit)
+        if share != text:
+            return _share(fields, quantity.parse(share, Dimension.SHARE), of_mixture=True)
+        if text.endswith("%"):
+            return _share(fields, quantity.parse(text, Dimension.SHARE), of_mixture=False)
+        dose = quantity.parse(text, Dimension.CONCENTRATION)
     except QuantityError as error:
         forms = '"5 mL/L", "1 fl oz/gal", "0.5 % of the mixture" or "1:200"'
         fields.refuse("dose", error.what, f"write as in {forms}")
@@ -169,12 +179,13 @@ def _share(fields: Fields, share: Quantity, *, of_mixture: bool) -> Quantity | N
 
 def _temperature(fields: Fields) -> Window | None:
     """The detergent's window, inside that of liquid water."""
-    window = fields.window("temperature", Dimension.TEMPERATURE)
-    for end in (window.least, window.most) if window else ():
+    block = fields.block("temperature", WINDOW)
+    window = None if block is None else block.ends(Dimension.TEMPERATURE)
+    if block is None or window is None:
+        return None
+    for key, end in (("least", window.least), ("most", window.most)):
         if end is not None and LIQUID_WATER.judge(end).place is not Place.WITHIN:
-            fields.refuse(
-                "temperature", f'a bath of "{end}" is no liquid water', f"give {LIQUID_WATER}"
-            )
+            block.refuse(key, f'a bath of "{end}" is no liquid water', f"give {LIQUID_WATER}")
             return None
     return window
 
@@ -183,5 +194,5 @@ def _bounded(fields: Fields, key: str, found: Quantity | None, most: Quantity) -
     """The quantity where it is above zero and not above the most."""
     if found is None or 0 < found.base <= most.base:
         return found
-    fields.refuse(key, f'"{found}" is not between 0 and {most}', "correct the figure")
+    fields.refuse(key, f'"{found.rounded()}" is not between 0 and {most}', "correct the figure")
     return None

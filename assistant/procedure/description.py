@@ -58,6 +58,7 @@ def _lines(procedure: Procedure, sources: Sources) -> Iterator[str]:
     yield f"{procedure.title} ({procedure.id}, revision {procedure.revision})"
     yield procedure.notice
     yield from _from("", sources, "")
+    yield from _identity(procedure)
     for bath in procedure.baths:
         yield from ("", _bath(bath), *_from(bath.id, sources, "  "))
     for component in procedure.components:
@@ -69,6 +70,19 @@ def _from(what: str, sources: Sources, indent: str) -> Iterator[str]:
         yield f"{indent}from: {source}"
 
 
+def _identity(procedure: Procedure) -> Iterator[str]:
+    """By what the device is known, and who let the procedure be used."""
+    if procedure.also:
+        yield f"also called {', '.join(procedure.also)}"
+    if procedure.codes:
+        yield f"codes: {', '.join(sorted(procedure.codes))}"
+    approval = procedure.approval
+    if approval is None:
+        yield "approved by nobody"
+    else:
+        yield f"approved by {approval.by} from {approval.on} until {approval.until}"
+
+
 def _bath(bath: Bath) -> str:
     dose = bath_dose(bath).value.rounded()
     limits = [str(bath.temperature)]
@@ -76,6 +90,8 @@ def _bath(bath: Bath) -> str:
         limits.append(f"for at most {duration_text(bath.most_age_s)}")
     if bath.most_uses is not None:
         limits.append(f"for at most {bath.most_uses} parts")
+    if bath.cooling is not None:
+        limits.append(f"cools by {bath.cooling.per_min} per min towards {bath.cooling.room}")
     return (
         f"{bath.name}: {bath.volume.rounded()} of water, {bath.dose} of {bath.detergent} "
         f"= {dose}, {', '.join(limits)}"
@@ -90,6 +106,8 @@ def _component(component: Component, sources: Sources) -> Iterator[str]:
         yield f"  adapters, which stay with it: {', '.join(component.adapters)}"
     if component.never:
         yield f"  never: {', '.join(sorted(component.never))}"
+    if component.rounds is not None:
+        yield f"  cleaned again from {component.rounds.start}, in {component.rounds.most} rounds"
     if component.role is not Role.BATH:  # a bath has told it already
         yield from _from(component.id, sources, "  ")
     for number, step in enumerate(component.steps, start=1):
@@ -101,8 +119,13 @@ def _component(component: Component, sources: Sources) -> Iterator[str]:
 
 def _step(number: int, step: Step) -> Iterator[str]:
     yield f"  {number}. {step.say}"
-    when = f", only when {step.when}" if step.when else ""
-    yield f"     {step.id}: {step.short}{', mandatory' if step.mandatory else ''}{when}"
+    marks = [
+        "mandatory" if step.mandatory else "",
+        "first rinse" if step.first_rinse else "",
+        f"with {step.bath}" if step.bath else "",
+        f"only when {step.when}" if step.when else "",
+    ]
+    yield f"     {step.id}: {', '.join([step.short, *filter(None, marks)])}"
     for caution in step.cautions:
         yield f"     Caution: {caution.text}"
     for line in task_lines(step.task):
@@ -136,7 +159,8 @@ def task_lines(task: Task) -> tuple[str, ...]:  # noqa: C901, PLR0912 - one case
             return (f"count: {', '.join(f'{item.count} {item.name}' for item in task.items)}",)
         case TallyTask():
             most = "" if task.most is None else f", at most {task.most}"
-            return (f"{_TALLIED[task.kind]} through the {task.lumen}: at least {task.least}{most}",)
+            what = f"{_TALLIED[task.kind]} through the {task.lumen}: at least {task.least}{most}"
+            return (what, *_sizes(task))
         case TestTask():
             return (f"test: {task.of}, {judge_text(task.judge)}",)
         case InspectionTask():
@@ -145,6 +169,15 @@ def task_lines(task: Task) -> tuple[str, ...]:  # noqa: C901, PLR0912 - one case
             return (f"to {task.treatment}, clean again, hold or repair",)
         case _:
             assert_never(task)
+
+
+def _sizes(task: TallyTask) -> tuple[str, ...]:
+    """What goes through the lumen."""
+    if task.brush is not None:
+        brush, lumen = task.brush
+        wide = f"brush {brush.diameter} wide, lumen {lumen.diameter}"
+        return (f"{wide}; brush reaching {brush.reach}, lumen {lumen.length} long",)
+    return () if task.volume is None else (f"{task.volume} in fills of {task.syringe}",)
 
 
 _TALLIED = {TallyKind.PASS: "brush passes", TallyKind.FILL: "syringe fills"}

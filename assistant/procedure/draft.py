@@ -22,6 +22,8 @@ class StepDraft:
         needs: ids of the steps it waits for, with their places.
         contact: id of the bath whose detergent the component meets; None for none.
         methods: what is done to the component, that it may not bear.
+        lumen: id of the lumen that is cleaned; None for none.
+        made: whether it is made by the reader, beside the step that the sheet writes.
     """
 
     step: Step
@@ -29,6 +31,8 @@ class StepDraft:
     needs: tuple[tuple[str, Mark], ...] = ()
     contact: str | None = None
     methods: frozenset[Method] = frozenset()
+    lumen: str | None = None
+    made: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,3 +51,8 @@ class TrackDraft:
     mark: Mark
     steps: tuple[StepDraft, ...]
     never: Mark = START
+
+    @property
+    def own(self) -> tuple[StepDraft, ...]:
+        """The steps that the sheet writes itself."""
+        return tuple(draft for draft in self.steps if not draft.made)

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, TypeVar
 from assistant.procedure import quantity
 from assistant.procedure.layout import WINDOW
 from assistant.procedure.quantity import Dimension, Quantity, QuantityError, Window
+from assistant.procedure.unit import listing
 from assistant.procedure.yaml_nodes import Mapping, Node, Scalar, Sequence
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 MOST_SIGNS = 400  # of one spoken text: about half a minute of speech
 MOST_SECONDS = 24 * 3600
+MOST_SAID = Decimal("999.999")  # as the grammars of numbers have it (numbers.jsgf)
 MOST_COMPARED = 100  # known words: comparing takes time, and a longer list helps nobody
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _NUMBER = re.compile(r"[-+]?[0-9][0-9.]*")
@@ -33,6 +35,15 @@ _DECIMAL = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _Member = TypeVar("_Member", bound=StrEnum)
 _WHOLE = re.compile(r"[0-9]{1,9}")
+
+
+def twice(first: Mark, second: Mark) -> str:
+    """'on line 3 and again on line 5', or in two files."""
+    if first.path != second.path:
+        return f"at {first.place} and again at {second.place}"
+    if first.line == second.line:
+        return f"twice on line {first.line}"
+    return f"on line {first.line} and again on line {second.line}"
 
 
 def near(word: str, known: Collection[str]) -> str:
@@ -162,6 +173,36 @@ class Fields:
             self.refuse(key, error.what, error.remedy)
             return None
 
+    def amount(self, key: str, dimension: Dimension) -> Quantity | None:
+        """A value above zero with its unit; None stands in."""
+        found = self.quantity(key, dimension)
+        if found is None or found.value > 0:
+            return found
+        self.refuse(key, f'"{found}" is not above zero', "correct the figure")
+        return None
+
+    def sayable(self, dimension: Dimension | None) -> Window | None:
+        """The window of ``ends``, where values in it can be said; None stands in."""
+        window = self.ends(dimension)
+        if window is None:
+            return None
+        ends = {key: end for key in ("least", "most") if (end := getattr(window, key)) is not None}
+        cold = window.unit.dimension is Dimension.TEMPERATURE
+        for key, end in ends.items():
+            if end.value < 0 and not cold:
+                self.refuse(key, f'"{end}" is below zero', "correct the figure")
+                return None
+        if (window.least and window.least.value > MOST_SAID) or (
+            window.most and window.most.value < 0
+        ):
+            self.refuse(
+                next(iter(ends)),
+                f'no value of "{window}" can be said: numbers go from 0 to {MOST_SAID}',
+                f"give it in another of the units {listing(window.unit.dimension)}",
+            )
+            return None
+        return window
+
     def decimal(self, key: str) -> Decimal | None:
         """A plain number above zero, without a unit; None stands in."""
         text = self.text(key)
@@ -200,7 +241,7 @@ class Fields:
             return kind(text)
         except ValueError:
             known = [str(member) for member in kind]
-            self._findings.add(mark, f'"{text}" is no {key}', near(text, known))
+            self._findings.add(mark, f'"{text}" may not stand in "{key}"', near(text, known))
             return None
 
     def seconds(self, key: str) -> int | None:
@@ -260,7 +301,7 @@ class Fields:
         elif first is not None:
             self._findings.add(
                 key.mark,
-                f'"{key.text}" stands on line {first.line} and again on line {key.mark.line}',
+                f'"{key.text}" stands {twice(first, key.mark)}',
                 "keep one of the two",
             )
         else:
@@ -272,7 +313,8 @@ class Fields:
             self._wrong_kind(key, node, "a text")
             return ""
         text = " ".join(node.text.split())
-        if not any(map(str.isalnum, text)):
+        null = node.plain and text.lower() == "null"  # YAML's word for nothing
+        if null or not any(map(str.isalnum, text)):
             self._findings.add(node.mark, f'"{key}" is empty', f"write `{self._layout.keys[key]}`")
             return ""
         if len(text) > MOST_SIGNS:

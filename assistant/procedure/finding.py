@@ -99,8 +99,10 @@ class SheetError(Exception):
 
     Attributes:
         findings: every mistake, in the order of the file; never empty.
+        unread: True where the file itself cannot be read.
     """
 
-    def __init__(self, findings: list[Finding]) -> None:
+    def __init__(self, findings: list[Finding], *, unread: bool = False) -> None:
         super().__init__("\n".join(map(str, findings)))
         self.findings = findings
+        self.unread = unread

@@ -133,7 +133,7 @@ def _items(parts: Iterable[Component]) -> tuple[Item, ...]:
     for part in parts:
         found.append(Item(part.id, part.name, part.count, part.id))
         found += [
-            Item(f"{part.id}.adapter-{number}", name, 1, part.id)
+            Item(f"{part.id}.adapter-{number}", name, part.count, part.id)
             for number, name in enumerate(part.adapters, start=1)
         ]
     return tuple(found)

@@ -171,8 +171,8 @@ FLUSH = Layout(
 )
 LEAK_TEST = Layout(
     "this leak test",
-    {"hold": "hold: 30 s", "most_drop": "most_drop: 5 mmHg"},
-    {"least": "least: 150 mmHg", "most": "most: 170 mmHg"},
+    {"least": "least: 150 mmHg", "hold": "hold: 30 s", "most_drop": "most_drop: 5 mmHg"},
+    {"most": "most: 170 mmHg"},
 )
 TEST = Layout(
     "this test",

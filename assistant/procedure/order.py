@@ -18,10 +18,11 @@ from collections import deque
 from typing import TYPE_CHECKING
 
 from assistant.procedure.fields import near
+from assistant.procedure.generated import INTAKE
 from assistant.procedure.model import Method
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
 
     from assistant.procedure.draft import StepDraft, TrackDraft
     from assistant.procedure.finding import Findings, Mark
@@ -53,22 +54,36 @@ def check(
             "split the procedure",
         )
         return
+    baths = tuple(baths)
+    made = {INTAKE, *(bath for bath, _ in baths)}
     own_tracks = {draft.step.id: track for track in tracks for draft in track.steps}
     for draft in drafts:
-        _needs(draft, own_tracks, findings)
+        _needs(draft, own_tracks, made, findings)
     before = _all_before(tracks)
     places = {draft.step.id: draft.mark for draft in drafts}
     for track in tracks:
         _reachable(track, before, places, findings)
         _first_rinse(track, findings)
         _methods(track, findings)
-    _baths(baths, drafts, findings)
+    if not findings:
+        # A step with a mistake may have meant to use what nothing uses.
+        _baths(baths, drafts, findings)
 
 
-def _needs(draft: StepDraft, own_tracks: dict[str, TrackDraft], findings: Findings) -> None:
-    """Whether each need names a step of another track."""
+def _needs(
+    draft: StepDraft, own_tracks: dict[str, TrackDraft], made: Collection[str], findings: Findings
+) -> None:
+    """Whether each need names a step of another part."""
     for need, mark in draft.needs:
-        if need not in own_tracks:
+        if need not in own_tracks and need.partition(".")[0] in made:
+            findings.add(
+                mark,
+                f'"{need}" is waited for without being named',
+                "delete the need: a part waits for the intake, and a step for its bath",
+            )
+        elif need == draft.step.id:
+            findings.add(mark, f'"{need}" waits for itself', "delete the need")
+        elif need not in own_tracks:
             findings.add(mark, f'there is no step "{need}"', near(need, own_tracks))
         elif own_tracks[need] is own_tracks[draft.step.id]:
             findings.add(
@@ -132,23 +147,25 @@ def _reachable(
 
 
 def _first_rinse(track: TrackDraft, findings: Findings) -> None:
-    """Whether the component is rinsed cool before it meets detergent."""
+    """Whether the component is rinsed cool, in every case, before it meets detergent."""
     for draft in track.steps:
+        sure = draft.step.first_rinse and draft.step.when is None
         if draft.contact is not None:
             findings.add(
                 draft.mark,
                 f'"{draft.step.id}" brings detergent to the {track.component.name} before its '
                 "first rinse: detergent and warmth can set soil that was not rinsed off",
-                'put a cool rinse before it and mark that step "first_rinse: yes"',
+                "put a cool rinse before it, that is always done, and mark that step "
+                '"first_rinse: yes"',
             )
-        if draft.contact is not None or draft.step.first_rinse:
+        if draft.contact is not None or sure:
             return
 
 
 def _methods(track: TrackDraft, findings: Findings) -> None:
     """Whether the part bears what is done to it, and is brushed under the surface only."""
     component = track.component
-    for draft in track.steps:
+    for draft in track.own:
         for method in sorted(draft.methods & component.never):
             findings.add(
                 draft.mark,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 # Each placeholder with what must stand in its step.
 SOURCES = {
-    "volume": '"bath" or "wipe"',
+    "volume": '"bath", "wipe" or a flush',
     "dose": '"bath" or "wipe"',
     "detergent": '"bath" or "wipe"',
     "bath": '"bath" or "wipe"',

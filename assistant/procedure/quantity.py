@@ -55,7 +55,7 @@ class QuantityError(Exception):
 _NUMBER = r"[0-9]{1,12}(?:\.[0-9]{1,9})?"
 _QUANTITY = re.compile(rf"(?P<value>[-\u2212]?{_NUMBER}) ?(?P<unit>[^\s0-9][^0-9]*)")
 _BARE = re.compile(rf"[-\u2212]?{_NUMBER}")
-_CLOCK = re.compile(r"(?P<first>[0-9]{1,9}):(?P<second>[0-9]{1,9})(?::[0-9]+)*")
+_CLOCK = re.compile(r"(?P<first>[0-9]{1,9}):(?P<second>[0-9]{1,9})(?::(?P<third>[0-9]{1,9}))?")
 _COMMA = re.compile(r"[-\u2212]?[0-9]+,[0-9]+.*")
 _ISO = re.compile(rf"PT(?:(?P<h>{_NUMBER})H)?(?:(?P<min>{_NUMBER})M)?(?:(?P<s>{_NUMBER})S)?")
 _PIECES = re.compile(rf"{_NUMBER} ?[a-zA-Z]+(?: {_NUMBER} ?[a-zA-Z]+)*")
@@ -272,6 +272,9 @@ def _refusal(text: str, dimension: Dimension | None) -> QuantityError:
     clock = _CLOCK.fullmatch(text)
     if clock is not None and dimension in (None, Dimension.TIME):
         first, second = int(clock["first"]), int(clock["second"])
+        if clock["third"]:
+            plain = f"{first} h {second} min {int(clock['third'])} s"
+            return QuantityError(f'"{text}" is a clock form', f'write "{plain}"')
         return QuantityError(
             f'"{text}" may be {first} h {second} min or {first} min {second} s',
             f'write "{first} h {second} min" or "{first} min {second} s"',

@@ -9,18 +9,17 @@ equipment is put on, and a track for every bath; everything else waits for them.
 from __future__ import annotations
 
 import re
+import stat
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from assistant.procedure import generated, order, sheet_text, yaml_nodes
+from assistant.procedure import generated, naming, order, sheet_text, spoken, yaml_nodes
 from assistant.procedure.baths import read_bath
 from assistant.procedure.fields import Fields
 from assistant.procedure.finding import START, Finding, Findings, SheetError
 from assistant.procedure.layout import APPROVAL, ARRIVAL, BATH, COMPONENT, PROCEDURE
-from assistant.procedure.model import Approval, Component, Procedure
-from assistant.procedure.track import names as _names
+from assistant.procedure.model import Approval, Component, Procedure, When
 from assistant.procedure.track import read_track
-from assistant.procedure.track import unique as _unique
 from assistant.trade.identity import IdentityError
 from assistant.trade.scan import identify
 
@@ -28,10 +27,11 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-MOST_PIECES = 99
-MOST_ROUNDS = 9
-_USUAL_ROUNDS = 2  # our own choice, no source
+    from assistant.procedure.draft import TrackDraft
+    from assistant.procedure.finding import Mark
+
 _LANGUAGE = re.compile(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*")
+_AS_PRINTED = "write the GS1 or HIBC code as it is printed on the device's label"
 # Codes of devices carry no dates that need the present year.
 _ANY_YEAR = 2000
 
@@ -52,6 +52,7 @@ def read_bytes(path: Path) -> bytes:
         SheetError: the file cannot be read.
     """
     try:
+        _finite(path)
         with path.open("rb") as file:
             return file.read(sheet_text.MOST_BYTES + 1)
     except (OSError, ValueError) as error:
@@ -59,7 +60,15 @@ def read_bytes(path: Path) -> bytes:
         finding = Finding(
             str(path), 1, 1, f"the file cannot be read: {reason}", "check its path and its rights"
         )
-        raise SheetError([finding]) from error
+        raise SheetError([finding], unread=True) from error
+
+
+def _finite(path: Path) -> None:
+    """Refuses what is no file on a disk: a pipe or a terminal is waited for without end."""
+    mode = path.stat().st_mode
+    if not stat.S_ISREG(mode):
+        kind = "a folder" if stat.S_ISDIR(mode) else "no regular file"
+        raise ValueError(f"it is {kind}")
 
 
 def check(path: Path) -> list[Finding]:
@@ -120,7 +129,6 @@ def examine(root: yaml_nodes.Mapping, findings: Findings) -> Procedure:
 
     bath_blocks = fields.blocks("baths", BATH)
     bath_marks = [(block.identifier("id"), block.mark_of("id")) for block in bath_blocks]
-    _unique("id of a bath", bath_marks, findings)
     baths = {
         identifier: read_bath(block)
         for (identifier, _), block in zip(bath_marks, bath_blocks, strict=True)
@@ -130,13 +138,19 @@ def examine(root: yaml_nodes.Mapping, findings: Findings) -> Procedure:
     blocks = fields.blocks("components", COMPONENT)
     tracks = [read_track(block, known, words, findings) for block in blocks]
     ids = [*bath_marks, *((track.component.id, track.mark) for track in tracks)]
-    _unique("id of a bath or component", ids, findings)
-    names = [name for block in (*bath_blocks, *blocks) for name in _names(block)]
-    _unique("spoken name", names, findings)
+    naming.unique("id of a bath or component", ids, findings)
+    for identifier, mark in ids:
+        if identifier == generated.INTAKE:
+            findings.add(mark, f'"{identifier}" is the track of the intake', "choose another id")
+    naming.check(fields, bath_blocks, blocks, words.get("intake_name", ""), language, findings)
+    if words:
+        spoken.check(root, language, findings)
     order.check(tracks, [pair for pair in bath_marks if pair[0]], findings)
     codes = _codes(fields)
     parts = [track.component for track in tracks]
     arrival = _arrival(fields)
+    _delayed(fields, tracks)
+    _treated(fields, tracks)
     approval = _approval(fields)
     components: tuple[Component, ...] = ()
     if words and parts and not findings:
@@ -178,18 +192,52 @@ def _words(fields: Fields, language: str) -> Mapping[str, str]:
 
 def _codes(fields: Fields) -> frozenset[str]:
     """The keys of the device's codes."""
-    keys = set()
+    keys: dict[str, Mark] = {}
     for text, mark in fields.texts("codes"):
+        if not text:
+            continue
         try:
             key = identify(text, _ANY_YEAR).key()
         except IdentityError as error:
-            fields.refuse_at(mark, error.what, error.remedy)
+            fields.refuse_at(mark, error.what, _AS_PRINTED)
             continue
-        if key:
-            keys.add(key)
+        if not key:
+            fields.refuse_at(mark, f'"{text}" names no item', _AS_PRINTED)
+        elif key in keys:
+            fields.refuse_at(
+                mark,
+                f'"{text}" names the same item as the code on line {keys[key].line}',
+                "delete one of the two",
+            )
         else:
-            fields.refuse_at(mark, f'"{text}" names no item', "write the code of the device")
+            keys[key] = mark
     return frozenset(keys)
+
+
+def _delayed(fields: Fields, tracks: list[TrackDraft]) -> None:
+    """Notes the steps for late devices where nobody finds out that one is late."""
+    if "arrival" in fields:
+        return
+    for draft in (draft for track in tracks for draft in track.own):
+        if draft.step.when is When.DELAYED:
+            fields.refuse_at(
+                draft.mark,
+                f'"{draft.step.id}" would never be done: without "arrival" no device is late',
+                f"write `{PROCEDURE.optional['arrival']}`",
+            )
+
+
+def _treated(fields: Fields, tracks: list[TrackDraft]) -> None:
+    """Notes the parts that are handed on to nothing while others are."""
+    if not any(track.component.treatment for track in tracks):
+        return
+    for track in tracks:
+        if track.component.treatment is None:
+            fields.refuse_at(
+                track.mark,
+                f'the {track.component.name} has no "treatment", and other parts have one',
+                f"write `{COMPONENT.optional['treatment']}`",
+            )
 
 
 def _arrival(fields: Fields) -> tuple[int, str] | None:
@@ -218,16 +266,18 @@ def _waiting(
 ) -> tuple[Component, ...]:
     """All tracks: a part waits for the intake, and what uses a bath for its temperature.
 
-    A sheet without tests has no rounds, but a part that fails a look is cleaned again
-    all the same: from its first rinse, or from its beginning.
+    What may be passed over cannot hold back what follows it, so all steps up to the first
+    that is always done wait for the intake.
     """
     last = received.steps[-1].id
     ready = {bath.id: bath.steps[-1].id for bath in baths}
     waiting = []
     for part in parts:
         steps = []
-        for index, step in enumerate(part.steps):
-            needs = (() if index else (last,)) + ((ready[step.bath],) if step.bath else ())
+        begun = False
+        for step in part.steps:
+            needs = (() if begun else (last,)) + ((ready[step.bath],) if step.bath else ())
             steps.append(replace(step, needs=tuple(dict.fromkeys((*needs, *step.needs)))))
+            begun = begun or step.when is None
         waiting.append(replace(part, steps=tuple(steps)))
     return (received, *baths, *waiting)

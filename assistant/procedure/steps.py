@@ -37,6 +37,8 @@ if TYPE_CHECKING:
     from assistant.procedure.tasks import Known, TaskDraft
 
 _STANDING = "standing "
+_RINSING = frozenset({"", "rinse", "flush", "brush", "question"})
+_WITHOUT_DETERGENT = frozenset({"rinse", "dry"})
 _WATERS = {
     "first rinse": Purpose.FIRST_RINSE,
     "rinse": Purpose.RINSE,
@@ -55,14 +57,14 @@ def read_step(
         known: what it may refer to.
         words: texts of generated steps; without them a block gives one step only.
     """
-    _, draft = read_task(fields, known)
-    contact = _contact(fields, draft, known)
+    key, draft = read_task(fields, known)
+    contact = _contact(fields, key, draft, known)
     figures = _figures(fields, draft, contact, known)
     identifier = f"{track}.{fields.identifier('id') or f'line-{fields.mark.line}'}"
     cautions = [
         _filled(fields, "cautions", text, figures, mark) for text, mark in fields.texts("cautions")
     ]
-    first_rinse = fields.yes("first_rinse")
+    first_rinse = _first_rinse(fields, key)
     bath = None if contact is None else known.baths[contact]
     step = Step(
         id=identifier,
@@ -74,32 +76,65 @@ def read_step(
         mandatory=fields.yes("mandatory") or first_rinse,
         bath=contact or "",
         first_rinse=first_rinse,
-        use=_use(fields, contact, first_rinse=first_rinse),
+        use=_use(fields, first_rinse=first_rinse) if contact is None else _use_of(fields, contact),
         when=fields.member("when", When) if "when" in fields else None,
         working=draft.working or (bath.working if bath and "{dose}" in fields.text("say") else ()),
     )
-    methods = draft.methods | ({Method.SUBMERGE} if "bath" in fields else set())
-    whole = StepDraft(step, fields.mark, fields.texts("needs"), contact, methods)
+    whole = StepDraft(
+        step,
+        fields.mark,
+        fields.texts("needs"),
+        contact,
+        draft.methods | _submerged(fields, step.use),
+        draft.lumen,
+    )
     return _expanded(whole, draft, words) if words else (whole,)
 
 
-def _contact(fields: Fields, draft: TaskDraft, known: Known) -> str | None:
+def _first_rinse(fields: Fields, task: str) -> bool:
+    """Whether the step is the first rinse, which only some tasks can be."""
+    first_rinse = fields.yes("first_rinse")
+    if first_rinse and task not in _RINSING:
+        fields.refuse(
+            "first_rinse",
+            f'"{task}" is no rinse',
+            'delete "first_rinse", or make a step of its own for the rinse',
+        )
+    return first_rinse
+
+
+def _submerged(fields: Fields, use: Use | None) -> frozenset[Method]:
+    """That the part is laid under water: in a bath, or in a filled bay."""
+    under = "bath" in fields or (use is not None and use.standing)
+    return frozenset({Method.SUBMERGE}) if under else frozenset()
+
+
+def _contact(fields: Fields, task: str, draft: TaskDraft, known: Known) -> str | None:
     """The bath whose detergent the part meets: it lies in it, is worked on in it, or wiped."""
+    if task in _WITHOUT_DETERGENT and "bath" in fields:
+        fields.refuse(
+            "bath",
+            f'"{task}" is not done in a detergent bath',
+            'delete "bath", or make two steps of it',
+        )
     given = [key for key in ("bath", "wipe") if key in fields]
     if draft.bath:
         given.insert(0, "soak")
     for extra in given[1:]:
-        fields.refuse(extra, f"the {given[0]} names its bath already", f'delete this "{extra}"')
+        fields.refuse(extra, f'"{given[0]}" names its bath already', f'delete this "{extra}"')
     named = [fields.reference(key, known.baths, "bath") for key in ("bath", "wipe")]
     return draft.bath or named[0] or named[1]
 
 
-def _use(fields: Fields, contact: str | None, *, first_rinse: bool) -> Use | None:
-    """What the step does with water, as far as the sheet says."""
-    if "wipe" in fields:
-        return None
-    if contact is not None:
-        return Use(Purpose.BATH, contact)
+def _use_of(fields: Fields, contact: str) -> Use | None:
+    """What a step that meets detergent does with water: it lies in the bath, or is wiped."""
+    if "water" in fields:
+        fields.refuse("water", "the step is done with detergent already", 'delete this "water"')
+    return None if "wipe" in fields else Use(Purpose.BATH, contact)
+
+
+def _use(fields: Fields, *, first_rinse: bool) -> Use | None:
+    """What a step without detergent does with water, as far as the sheet says."""
     text = fields.text("water") if "water" in fields else ""
     standing = text.startswith(_STANDING)
     purpose = _WATERS.get(text.removeprefix(_STANDING))
@@ -108,6 +143,13 @@ def _use(fields: Fields, contact: str | None, *, first_rinse: bool) -> Use | Non
         fields.refuse("water", f'"{text}" is no use of water', f"write one of: {known}")
     if purpose is None:
         return Use(Purpose.FIRST_RINSE) if first_rinse else None
+    if first_rinse != (purpose is Purpose.FIRST_RINSE):
+        fields.refuse(
+            "water",
+            f'"water" says "{text}", and "first_rinse" says {"yes" if first_rinse else "no"}',
+            'a first rinse has "first_rinse: yes", and where it takes standing water '
+            '"water: standing first rinse"',
+        )
     return Use(purpose, standing=standing)
 
 
@@ -162,7 +204,10 @@ def _pressed(whole: StepDraft, window: Window, words: Mapping[str, str]) -> tupl
         needs=step.needs,
         when=step.when,
     )
-    return replace(whole, step=before), replace(whole, step=replace(step, needs=()), needs=())
+    return (
+        replace(whole, step=before, made=True),
+        replace(whole, step=replace(step, needs=()), needs=()),
+    )
 
 
 def _leak_steps(
@@ -181,7 +226,10 @@ def _leak_steps(
         when=step.when,
     )
     held = replace(
-        generated.step(words, f"{step.id}-hold", "leak_hold", hold, figures), when=step.when
+        generated.step(words, f"{step.id}-hold", "leak_hold", hold, figures),
+        when=step.when,
+        bath=step.bath,
+        use=step.use,
     )
     judge = LeakJudge(test, start.id, held.id)
     end = replace(
@@ -193,7 +241,8 @@ def _leak_steps(
     )
     later = replace(whole, needs=())
     return (
-        replace(whole, step=start),
-        replace(later, step=held),
+        # It is pumped up before it is laid into anything.
+        replace(whole, step=start, contact=None, methods=draft.methods, made=True),
+        replace(later, step=held, made=True),
         replace(later, step=end),
     )

@@ -5,6 +5,7 @@ Every reader gives ``None`` where something is wrong, which it has noted.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -45,8 +46,9 @@ from assistant.procedure.model import (
 )
 from assistant.procedure.quantity import Dimension, Quantity, QuantityError, Unit, duration_text
 from assistant.procedure.quantity import Window as Span
+from assistant.trade.cooling import leaves
 from assistant.trade.leak import LeakTest
-from assistant.trade.lumen import Brush, Lumen, misfits, syringe_fills
+from assistant.trade.lumen import Brush, Lumen, Misfit, misfits, syringe_fills
 from assistant.trade.residue import FOUND_IN, LEVELS, Analyte, Meter
 from assistant.trade.water import Grade, Property
 
@@ -59,6 +61,7 @@ if TYPE_CHECKING:
     Baths = Mapping[str, Bath | None]
     Lumens = Mapping[str, "NamedLumen | None"]
 
+_MAGNIFICATION = re.compile(r"[1-9][0-9]{0,2}(\.[0-9])?x")
 MOST_LOT_SIGNS = 32
 MOST_PASSES = 99
 USUAL_MOST_PASSES = 10  # soiled brushes after which a part is not clean; our own guess, no source
@@ -93,6 +96,7 @@ class TaskDraft:
         task: None where something was wrong.
         bath: id of the bath that it names.
         methods: what is done to the component.
+        lumen: id of the lumen that it cleans.
         pressure: the most pressure that a rinse or a drying may have.
         leak: a leak test, which is made of several steps.
         working: how its figures were got.
@@ -101,26 +105,24 @@ class TaskDraft:
     task: Task | None
     bath: str | None = None
     methods: frozenset[Method] = frozenset()
+    lumen: str | None = None
     pressure: Quantity | None = None
     leak: LeakTest | None = None
     working: tuple[str, ...] = ()
 
 
 NOTHING = TaskDraft(None)
+PRESSED = frozenset({Method.PRESSURE})
 
 
 def read_lumen(block: Fields) -> NamedLumen | None:
     """A channel with its sizes."""
-    diameter = block.quantity("diameter", Dimension.LENGTH)
-    length = block.quantity("length", Dimension.LENGTH)
+    diameter = block.amount("diameter", Dimension.LENGTH)
+    length = block.amount("length", Dimension.LENGTH)
     name = block.text("name")
     if diameter is None or length is None or not name:
         return None
-    try:
-        return NamedLumen(name, Lumen(diameter, length))
-    except QuantityError as error:
-        block.refuse("diameter", error.what, error.remedy)
-        return None
+    return NamedLumen(name, Lumen(diameter, length))
 
 
 def read_task(fields: Fields, known: Known) -> tuple[str, TaskDraft]:
@@ -140,7 +142,32 @@ def read_task(fields: Fields, known: Known) -> tuple[str, TaskDraft]:
 def _soak(block: Fields, known: Known) -> TaskDraft:
     bath = block.reference("bath", known.baths, "bath")
     dwell = _dwell(block, DwellKind.SOAK, bath) if bath else None
+    detergent = known.baths[bath] if bath else None
+    if dwell is not None and detergent is not None:
+        _outlasted(block, dwell.least_s, detergent)
     return TaskDraft(dwell, bath, frozenset({Method.SUBMERGE}))
+
+
+def _outlasted(block: Fields, least_s: int, bath: Bath) -> None:
+    """Notes a soak that its bath cannot outlast, even when it is drawn fresh and warm."""
+    least = duration_text(least_s)
+    if bath.most_age_s is not None and least_s > bath.most_age_s:
+        block.refuse(
+            "least",
+            f"a soak of {least} is longer than the {bath.name} may be used: "
+            f"{duration_text(bath.most_age_s)}",
+            'correct the soak or the "most_age" of the bath',
+        )
+    if bath.cooling is None or bath.temperature.most is None:
+        return
+    lasts = leaves(bath.cooling, bath.temperature.most, bath.temperature).value
+    if lasts is not None and lasts < least_s:
+        block.refuse(
+            "least",
+            f"the {bath.name} leaves {bath.temperature} in {duration_text(lasts)} at most, "
+            f"and the soak takes {least}",
+            'correct the soak, or the "cooling" or the "temperature" of the bath',
+        )
 
 
 def _rinse(block: Fields, _known: Known) -> TaskDraft:
@@ -154,12 +181,8 @@ def _dry(block: Fields, _known: Known) -> TaskDraft:
 def _with_pressure(block: Fields, dwell: Dwell | None) -> TaskDraft:
     if "pressure" not in block:
         return TaskDraft(dwell)
-    pressure = block.quantity("pressure", Dimension.PRESSURE)
-    return TaskDraft(
-        None if pressure is None else dwell,
-        methods=frozenset({Method.PRESSURE}),
-        pressure=pressure,
-    )
+    pressure = block.amount("pressure", Dimension.PRESSURE)
+    return TaskDraft(None if pressure is None else dwell, methods=PRESSED, pressure=pressure)
 
 
 def _dwell(block: Fields, kind: DwellKind, bath: str | None = None) -> Dwell | None:
@@ -177,14 +200,22 @@ def _dwell(block: Fields, kind: DwellKind, bath: str | None = None) -> Dwell | N
 
 
 def _reading(block: Fields, _known: Known) -> TaskDraft:
-    window = block.ends(None)
-    return TaskDraft(ReadingTask(block.text("of"), window) if window else None)
+    window = block.sayable(None)
+    if window is None:
+        return NOTHING
+    return TaskDraft(ReadingTask(block.text("of"), window), methods=_pressing(window))
+
+
+def _pressing(window: Span) -> frozenset[Method]:
+    """What a measured value tells of: a pressure is put on by somebody."""
+    return PRESSED if window.unit.dimension is Dimension.PRESSURE else frozenset()
 
 
 def _lot(block: Fields, _known: Known) -> TaskDraft:
     usual = LotTask("")
-    least = block.whole("least_signs", 1, MOST_LOT_SIGNS, usual.least_signs)
-    most = block.whole("most_signs", 1, MOST_LOT_SIGNS, max(least, usual.most_signs))
+    fewest = usual.least_signs  # a lot of one sign cannot be said (numbers.jsgf)
+    least = block.whole("least_signs", fewest, MOST_LOT_SIGNS, usual.least_signs)
+    most = block.whole("most_signs", fewest, MOST_LOT_SIGNS, max(least, usual.most_signs))
     if least > most:
         block.refuse(
             "most_signs",
@@ -200,44 +231,36 @@ def _question(block: Fields, _known: Known) -> TaskDraft:
 
 def _brush(block: Fields, known: Known) -> TaskDraft:
     """Passes of a brush that fits its lumen, counted until clean."""
-    channel = _channel(block, known)
-    diameter = block.quantity("diameter", Dimension.LENGTH)
-    reach = block.quantity("reach", Dimension.LENGTH)
-    thickest = block.quantity("thickest", Dimension.LENGTH) if "thickest" in block else None
+    identifier, channel = _channel(block, known)
+    diameter = block.amount("diameter", Dimension.LENGTH)
+    reach = block.amount("reach", Dimension.LENGTH)
+    thickest = block.amount("thickest", Dimension.LENGTH)
     least = block.whole("passes", 1, MOST_PASSES, 1)
     most = block.whole("most_passes", least, MOST_PASSES, max(least, USUAL_MOST_PASSES))
     done = frozenset({Method.BRUSH})
     if channel is None or diameter is None or reach is None:
-        return TaskDraft(None, methods=done)
-    try:
-        brush = Brush(diameter, reach)
-        worked = misfits(brush, channel.lumen, thickest)
-    except QuantityError as error:
-        block.refuse("diameter", error.what, error.remedy)
-        return TaskDraft(None, methods=done)
-    if worked.value:
+        return TaskDraft(None, methods=done, lumen=identifier)
+    brush = Brush(diameter, reach)
+    worked = misfits(brush, channel.lumen, thickest)
+    sizes = "; ".join(worked.steps[: len(worked.steps) - len(worked.value)])
+    for misfit in worked.value:
         block.refuse(
-            "diameter",
-            f"this brush does not fit the {channel.name}: {', '.join(worked.value)} "
-            f"({'; '.join(worked.steps[: -len(worked.value)])})",
+            "reach" if misfit is Misfit.TOO_SHORT else "diameter",
+            f"this brush does not fit the {channel.name}: {misfit} ({sizes})",
             "give the brush that the device's instructions name",
         )
     task = TallyTask(TallyKind.PASS, least, most, channel.name, brush=(brush, channel.lumen))
-    return TaskDraft(task, methods=done, working=worked.steps)
+    return TaskDraft(task, methods=done, lumen=identifier, working=worked.steps)
 
 
 def _flush(block: Fields, known: Known) -> TaskDraft:
     """A counted volume through a lumen, syringe by syringe."""
-    channel = _channel(block, known)
-    volume = block.quantity("volume", Dimension.VOLUME)
-    syringe = block.quantity("syringe", Dimension.VOLUME)
+    identifier, channel = _channel(block, known)
+    volume = block.amount("volume", Dimension.VOLUME)
+    syringe = block.amount("syringe", Dimension.VOLUME)
     if channel is None or volume is None or syringe is None:
-        return NOTHING
-    try:
-        fills = syringe_fills(volume, syringe)
-    except QuantityError as error:
-        block.refuse("volume", error.what, error.remedy)
-        return NOTHING
+        return TaskDraft(None, lumen=identifier)
+    fills = syringe_fills(volume, syringe)
     if fills.value > MOST_PASSES:
         block.refuse(
             "syringe", f"{fills.value} fills are too many to count", "use a larger syringe"
@@ -245,17 +268,18 @@ def _flush(block: Fields, known: Known) -> TaskDraft:
     task = TallyTask(
         TallyKind.FILL, fills.value, None, channel.name, volume=volume, syringe=syringe
     )
-    return TaskDraft(task, working=fills.steps)
+    return TaskDraft(task, lumen=identifier, working=fills.steps)
 
 
-def _channel(block: Fields, known: Known) -> NamedLumen | None:
+def _channel(block: Fields, known: Known) -> tuple[str | None, NamedLumen | None]:
+    """The lumen that the block names, by its id and as stated; None stands in."""
     identifier = block.reference("lumen", known.lumens, "lumen of this component")
-    return known.lumens[identifier] if identifier else None
+    return identifier, known.lumens[identifier] if identifier else None
 
 
 def _leak_test(block: Fields, _known: Known) -> TaskDraft:
     """A leak test; its three steps are made by ``steps``."""
-    window = block.ends(Dimension.PRESSURE)
+    window = block.sayable(Dimension.PRESSURE)
     hold = block.seconds("hold")
     drop = block.quantity("most_drop", Dimension.PRESSURE)
     if window is None or hold is None or drop is None:
@@ -265,8 +289,16 @@ def _leak_test(block: Fields, _known: Known) -> TaskDraft:
     except QuantityError as error:
         block.refuse("most_drop", error.what, error.remedy)
         return NOTHING
+    if window.least is not None and window.least.base <= drop.base:
+        block.refuse(
+            "least",
+            f'a device pumped up to "{window.least}" can lose no more than "{drop}": '
+            "the test would always pass",
+            "give the least pressure at which the device is tested",
+        )
+        return NOTHING
     # The judgment needs the ids of the steps before it, which ``steps`` knows.
-    return TaskDraft(Act(), leak=test)
+    return TaskDraft(Act(), methods=PRESSED, leak=test)
 
 
 def _test(block: Fields, _known: Known) -> TaskDraft:
@@ -282,27 +314,24 @@ def _test(block: Fields, _known: Known) -> TaskDraft:
     layout, reader = _JUDGES[given[0]]
     inner = block.block(given[0], layout)
     found = None if inner is None else reader(inner)
-    return NOTHING if found is None else TaskDraft(TestTask(block.text("of"), *found))
+    if found is None:
+        return NOTHING
+    _, judge = found
+    methods = _pressing(judge.window) if isinstance(judge, LimitJudge) else frozenset()
+    return TaskDraft(TestTask(block.text("of"), *found), methods=methods)
 
 
 def _light(block: Fields) -> tuple[Unit, Judge] | None:
-    below, meter = block.quantity("below", Dimension.LIGHT), block.text("meter")
+    below, meter = block.amount("below", Dimension.LIGHT), block.text("meter")
     if below is None or not meter:
         return None
-    try:
-        return Unit.RELATIVE_LIGHT_UNIT, LightJudge(Meter(meter, below))
-    except QuantityError as error:
-        block.refuse("below", error.what, error.remedy)
-        return None
+    return Unit.RELATIVE_LIGHT_UNIT, LightJudge(Meter(meter, below))
 
 
 def _residue(block: Fields) -> tuple[Unit, Judge] | None:
     analyte = block.member("analyte", Analyte)
-    area = block.quantity("area", Dimension.SURFACE)
+    area = block.amount("area", Dimension.SURFACE)
     if analyte is None or area is None:
-        return None
-    if area.base <= 0:
-        block.refuse("area", f'"{area}" is not above zero', "give the sampled surface")
         return None
     return FOUND_IN[LEVELS[analyte].action.unit], ResidueJudge(analyte, area)
 
@@ -313,12 +342,15 @@ def _water(block: Fields) -> tuple[Unit, Judge] | None:
 
 
 def _limit(block: Fields) -> tuple[Unit, Judge] | None:
-    window: Span | None = block.ends(None)
+    window: Span | None = block.sayable(None)
     return None if window is None else (window.unit, LimitJudge(window))
 
 
 def _inspect(block: Fields, _known: Known) -> TaskDraft:
-    return TaskDraft(InspectionTask(block.text("of"), block.text("magnification")))
+    magnification = block.text("magnification")
+    if magnification and not _MAGNIFICATION.fullmatch(magnification):
+        block.refuse("magnification", f'"{magnification}" is no magnification', 'write as in "10x"')
+    return TaskDraft(InspectionTask(block.text("of"), magnification))
 
 
 # In what each property of water is told where no unit is spoken.

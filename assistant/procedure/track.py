@@ -7,17 +7,30 @@ from typing import TYPE_CHECKING
 
 from assistant.procedure import generated
 from assistant.procedure.draft import StepDraft, TrackDraft
+from assistant.procedure.fields import near
 from assistant.procedure.layout import CLEAN_AGAIN, LUMEN, STEP
-from assistant.procedure.model import HAND_ON, Component, Method, Rounds, Treatment
+from assistant.procedure.model import (
+    Component,
+    InspectionTask,
+    LeakJudge,
+    LimitJudge,
+    Method,
+    Rounds,
+    TallyKind,
+    TallyTask,
+    TestTask,
+    Treatment,
+)
+from assistant.procedure.naming import unique
 from assistant.procedure.steps import read_step
 from assistant.procedure.tasks import Known, read_lumen
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
     from assistant.procedure.fields import Fields
     from assistant.procedure.finding import Findings, Mark
-    from assistant.procedure.model import Bath
+    from assistant.procedure.model import Bath, Step
 
 MOST_PIECES = 99
 MOST_ROUNDS = 9
@@ -36,25 +49,19 @@ def read_track(
         findings: told what is wrong.
     """
     identifier = fields.identifier("id") or f"line-{fields.mark.line}"
-    if identifier == generated.INTAKE:
-        fields.refuse("id", f'"{identifier}" is the track of the intake', "choose another id")
     lumen_blocks = fields.blocks("lumens", LUMEN)
-    unique("id of a lumen", [(b.text("id"), b.mark_of("id")) for b in lumen_blocks], findings)
+    for key in ("id", "name"):
+        given = [(block.text(key), block.mark_of(key)) for block in lumen_blocks]
+        unique(f"{key} of a lumen", given, findings)
     known = Known(baths, {block.identifier("id"): read_lumen(block) for block in lumen_blocks})
     blocks = fields.blocks("steps", STEP)
-    of_blocks = [(block, read_step(block, identifier, known, words)) for block in blocks]
-    drafts = [draft for _, made in of_blocks for draft in made]
+    made = [read_step(block, identifier, known, words) for block in blocks]
+    drafts = [draft for each in made for draft in each]
     ids = [(block.text("id"), block.mark_of("id")) for block in blocks]
-    # What a block is made of beside its own step, which comes last, has ids too.
-    ids += [
-        (draft.step.id.removeprefix(f"{identifier}."), block.mark)
-        for block, made in of_blocks
-        for draft in made[:-1]
-    ]
-    if "treatment" in fields:
-        ids.append((HAND_ON, fields.mark))
-    unique("id of a step in this track", sorted(ids, key=lambda one: one[1]), findings)
-    _unsayable(fields, findings)
+    unique("id of a step in this track", ids, findings)
+    if not findings:
+        # A step with a mistake may have meant to clean what nothing cleans.
+        _uncleaned(lumen_blocks, drafts, findings)
     treatment = fields.member("treatment", Treatment) if "treatment" in fields else None
     part = Component(
         id=identifier,
@@ -66,54 +73,82 @@ def read_track(
         treatment=treatment,
         adapters=tuple(text for text, _ in fields.texts("adapters")),
         never=fields.members("never", Method),
-        rounds=_rounds(fields, identifier, drafts),
+        rounds=_rounds(fields, identifier, made),
     )
     if treatment is not None and words:
-        drafts.append(StepDraft(generated.hand_on(words, part, treatment), fields.mark))
+        handed = generated.hand_on(words, part, treatment)
+        drafts.append(StepDraft(handed, fields.mark, made=True))
+    _made_already(identifier, ids, drafts, findings)
     part = replace(part, steps=tuple(draft.step for draft in drafts))
     return TrackDraft(part, fields.mark_of("id"), tuple(drafts), fields.mark_of("never"))
 
 
-def _rounds(fields: Fields, track: str, drafts: list[StepDraft]) -> Rounds | None:
-    """How the part is cleaned again: as the sheet says, else from its first rinse on."""
-    steps = [draft.step for draft in drafts]
+def _made_already(
+    track: str,
+    ids: Iterable[tuple[str, Mark]],
+    drafts: Iterable[StepDraft],
+    findings: Findings,
+) -> None:
+    """Notes the ids that a step has which is made of another block."""
+    taken = {draft.step.id for draft in drafts if draft.made}
+    for identifier, mark in ids:
+        if f"{track}.{identifier}" in taken:
+            findings.add(
+                mark,
+                f'"{track}.{identifier}" is a step that is made for this part already',
+                "choose another id",
+            )
+
+
+def _uncleaned(blocks: Iterable[Fields], drafts: Iterable[StepDraft], findings: Findings) -> None:
+    """Notes the lumens that no step brushes or flushes."""
+    cleaned = {draft.lumen for draft in drafts}
+    for block in blocks:
+        if block.text("id") not in cleaned:
+            findings.add(
+                block.mark_of("id"),
+                f'no step brushes or flushes the lumen "{block.text("id")}"',
+                'delete it, or name it in the "brush" or the "flush" of a step',
+            )
+
+
+def _rounds(fields: Fields, track: str, made: Sequence[tuple[StepDraft, ...]]) -> Rounds | None:
+    """How the part is cleaned again: as the sheet says, else from its first rinse on.
+
+    A round begins no later than the first step that can fail, or that step would not be
+    done again.  A block that makes several steps begins with the first of them.
+    """
+    starts = {each[-1].step.id: each[0].step.id for each in made}
+    order = list(starts)
+    failing = next((n for n, each in enumerate(made) if _can_fail(each[-1].step)), len(made))
     block = fields.block("clean_again", CLEAN_AGAIN)
     if block is None:
-        rinses = [step.id for step in steps if step.first_rinse]
-        start = (rinses or [step.id for step in steps] or [""])[0]
-        return Rounds(start, _USUAL_ROUNDS)
+        rinses = [n for n, each in enumerate(made) if each[-1].step.first_rinse]
+        usual = rinses[0] if rinses and rinses[0] <= failing else 0
+        return Rounds(starts[order[usual]], _USUAL_ROUNDS) if order else None
+    most = block.whole("most", 1, MOST_ROUNDS, _USUAL_ROUNDS)
     wanted = f"{track}.{block.text('start')}"
-    if wanted not in {step.id for step in steps}:
-        block.refuse("start", f'there is no step "{block.text("start")}" here', "name one of them")
-    return Rounds(wanted, block.whole("most", 1, MOST_ROUNDS, _USUAL_ROUNDS))
+    if wanted not in starts:
+        known = [step.partition(".")[2] for step in order]
+        what = f'there is no step "{block.text("start")}" here'
+        block.refuse("start", what, near(block.text("start"), known))
+        return None
+    if order.index(wanted) > failing:
+        block.refuse(
+            "start",
+            f'"{wanted}" comes after "{order[failing]}", which can fail and would not be done '
+            "again",
+            "begin with that step, or with one before it",
+        )
+    return Rounds(starts[wanted], most)
 
 
-def _unsayable(fields: Fields, findings: Findings) -> None:
-    """Notes the names that nobody could say."""
-    for name, mark in (*names(fields), *fields.texts("adapters")):
-        if not all(word.isalpha() for word in name.split()):
-            findings.add(
-                mark,
-                f'the name "{name}" cannot be said',
-                "write words of letters only, as they are spoken",
-            )
-
-
-def names(fields: Fields) -> list[tuple[str, Mark]]:
-    """The spoken names of a component, in small letters, with their places."""
-    also = fields.texts("also") if "also" in fields else ()
-    found = [(fields.text("name"), fields.mark_of("name")), *also]
-    return [(name.casefold(), mark) for name, mark in found if name]
-
-
-def unique(what: str, items: Iterable[tuple[str, Mark]], findings: Findings) -> None:
-    """Notes each item that was there before; "" does not count."""
-    first: dict[str, Mark] = {}
-    for item, mark in items:
-        before = first.setdefault(item, mark)
-        if item and before != mark:
-            findings.add(
-                mark,
-                f'the {what} "{item}" stands on line {before.line} and again on line {mark.line}',
-                "change one of the two",
-            )
+def _can_fail(step: Step) -> bool:
+    """Whether a result of the step can send the part back to be cleaned again."""
+    match step.task:
+        case TestTask(judge=judge):
+            # A leak, or a function that is lost, is not made good by cleaning.
+            return not isinstance(judge, LeakJudge | LimitJudge)
+        case TallyTask(kind=kind):
+            return kind is TallyKind.PASS
+    return isinstance(step.task, InspectionTask)

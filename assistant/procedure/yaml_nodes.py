@@ -7,6 +7,7 @@ recurses, follows aliases and forgets how a scalar was quoted.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -49,6 +50,9 @@ class Mapping:
 
 Node = Scalar | Sequence | Mapping
 
+# What YAML takes for a comment, and its writer most likely for "number": "cap #3".
+_CUT = re.compile(r"[ \t]+#[^\s#]")
+
 # What PyYAML says, and what its reader should do about it.
 _REMEDIES = {
     "mapping values are not allowed here": 'put quotes around a text that holds ": ", '
@@ -58,10 +62,16 @@ _REMEDIES = {
     "expected ',' or": "close the bracket, and put quotes around a text between brackets that "
     "holds a comma, a question mark or a bracket",
     "could not find expected ':'": 'write ": " after the key',
+    "expected alphabetic or numeric character": 'put quotes around a text that begins with "*" '
+    'or "&"',
+    "unknown escape character": "put single quotes around a text that holds a backslash",
+    "incompatible YAML document": 'delete the line that begins with "%"',
     "expected <block end>": "let the keys of one block begin in the same column",
     "while scanning a quoted scalar": "close the quotes",
     "unexpected end of stream": "close the quotes or the bracket",
 }
+_TOLD_LATE = ("unexpected end of stream", "'<stream end>'", "could not find expected ':'")
+_OPENED = "while parsing a flow"
 _ANY_REMEDY = "check the quotes, the brackets and the indentation of this line"
 
 
@@ -77,11 +87,17 @@ def parse(text: str, findings: Findings) -> Node | None:
     try:
         root = _compose(text, findings)
     except yaml.MarkedYAMLError as error:
-        mark = _mark(error.problem_mark or error.context_mark, findings)
         what = error.problem or "this cannot be understood"
         sentence = f"{error.context} {what}"
         remedy = next((value for key, value in _REMEDIES.items() if key in sentence), _ANY_REMEDY)
-        findings.add(mark, f"no YAML: {what}", remedy)
+        # What is open to the end of the file, or lacks its colon, is found late.
+        late = any(key in what for key in _TOLD_LATE)
+        place = error.context_mark if late else error.problem_mark
+        begun = error.context_mark
+        if not late and begun is not None and str(error.context).startswith(_OPENED):
+            what = f"{what} in what begins on line {begun.line + 1}"
+        at = place or begun or error.problem_mark
+        findings.add(_mark(at, findings), f"no YAML: {what}", remedy)
     except yaml.reader.ReaderError as error:
         findings.add(
             mark_at(text, error.position),
@@ -113,6 +129,7 @@ def _compose(text: str, findings: Findings) -> Node | None:
             nodes += 1
             _refuse_references(event, mark, findings)
             if isinstance(event, yaml.ScalarEvent):
+                _refuse_cut(event, text, mark, findings)
                 open_blocks[-1][0].append(Scalar(event.value, event.implicit[0], mark))
             elif isinstance(event, yaml.CollectionStartEvent):
                 open_blocks.append(([], mark))
@@ -143,6 +160,17 @@ def _refuse_references(event: Any, mark: Mark, findings: Findings) -> None:  # n
         findings.add(mark, f'the anchor "&{event.anchor}" may not be used', "delete it")
     if event.tag is not None:
         findings.add(mark, f'the tag "{event.tag}" may not be used', "delete it")
+
+
+def _refuse_cut(event: yaml.ScalarEvent, text: str, mark: Mark, findings: Findings) -> None:
+    """A plain text that loses its end, silently, to a "#" that a word touches."""
+    end = len(text) if event.end_mark is None else event.end_mark.index
+    if event.implicit[0] and event.value and _CUT.match(text, end):
+        findings.add(
+            mark,
+            f'"{event.value}" ends before a "#", for what follows it is a comment',
+            'put quotes around the whole text, or a space behind the "#"',
+        )
 
 
 def _mark(mark: Any, findings: Findings) -> Mark:  # noqa: ANN401 - PyYAML types marks loosely

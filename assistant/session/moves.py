@@ -24,6 +24,7 @@ from assistant.session.track import (
     elsewhere,
     present,
     remaining_s,
+    unfinished,
 )
 
 if TYPE_CHECKING:
@@ -227,6 +228,8 @@ def arrive(moment: Moment, state: State) -> _Events:
     events: _Events = ()
     step = present(moment.procedure, state, component.id)
     while step is not None and not applies(step, state):
+        if any(c.role is Role.INTAKE for c in unfinished(moment.procedure, state)):
+            return events  # only a finished intake tells that it does not apply
         index = state.position.get(component.id, 0)
         passed = ev.StepPassedOver(moment.at, component.id, step.id, index, str(step.when))
         events, state = (*events, passed), fold((passed,), state)

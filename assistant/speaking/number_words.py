@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -20,6 +20,7 @@ def _engine(language: str) -> RbnfEngine:
     return RbnfEngine.for_language(language.partition("-")[0])
 
 
+@lru_cache(maxsize=4096)
 def cardinal(number: str, language: str) -> str:
     """A number in words: "98.60" is "ninety eight point six zero".
 

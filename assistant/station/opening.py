@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import getpass
 import hashlib
+import os
 import secrets
 from dataclasses import dataclass
 from pathlib import Path
@@ -56,7 +57,8 @@ def find(name: str) -> Path:
         ProcedureUnknownError: neither.
     """
     path = Path(name)
-    if path.suffix in (".yaml", ".yml") or path.exists():
+    # ``os.path`` has no error for a path that is too long or may not be looked at.
+    if path.suffix in (".yaml", ".yml") or os.path.exists(name):  # noqa: PTH110
         return path
     for known in shipped():
         if known.stem == name:

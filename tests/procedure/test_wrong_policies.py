@@ -57,7 +57,7 @@ WRONG = [
     ("soak: {least: 8 min}", "soak: {bath: warm, least: 8 min}", "bath: warm", ['"bath" is no key of this change of a soak']),
     ("soak: {least: 8 min}", "soka: {least: 8 min}", "soka", ['did you mean "soak"']),
     ("soak: {least: 8 min}", "soak: 8 min", "8 min", ["block of keys"]),
-    ("soak: {least: 8 min}", "soak: {least: 8 min, least: 9 min}", "least: 9", ["again on line"]),
+    ("soak: {least: 8 min}", "soak: {least: 8 min, least: 9 min}", "least: 9", ["twice on line"]),
     ("least: 8 min", "least: 8", "8}", ["no unit", '"8 min" or "8 s"']),
     ("least: 8 min", "least: 1:30", "1:30", ["1 h 30 min", "1 min 30 s"]),
     ("least: 8 min", "least: 8 °C", "8 °C", ["temperature"]),
@@ -80,7 +80,7 @@ WRONG = [
     ("step: tube.soak\n    soak: {least: 8 min}", "after: warm.dose\n    steps: [stir]", "stir", ["block of keys"]),
     ("step: tube.soak\n    soak: {least: 8 min}", "after: tube.dry\n    steps: [{id: soak, say: A., short: a}]", "soak", ["already", f"{SHEET}:"]),
     ("step: tube.soak\n    soak: {least: 8 min}", "after: tube.dry\n    steps: [{id: hand-on, say: A., short: a}]", "hand-on", ["the program makes"]),
-    ("step: tube.soak\n    soak: {least: 8 min}", "after: tube.dry\n    steps: [{id: a, say: A., short: a}, {id: a, say: A., short: a}]", "a, say: A., short: a}]", ["again on line"]),
+    ("step: tube.soak\n    soak: {least: 8 min}", "after: tube.dry\n    steps: [{id: a, say: A., short: a}, {id: a, say: A., short: a}]", "a, say: A., short: a}]", ["twice on line"]),
     ("step: tube.soak\n    soak: {least: 8 min}", "after: tube.dry\n    steps: [{id: a, short: a}]", "{id", ['"say" is missing', f"{SHEET}:"]),
     ("step: tube.soak\n    soak: {least: 8 min}", "after: tube.dry\n    steps: [wipe it]", "wipe it", ["a block of keys"]),
     ("step: tube.soak\n    soak: {least: 8 min}", "after: tube.dry\n    steps: wipe it", "wipe it", ["a list"]),
@@ -157,7 +157,7 @@ def test_a_step_with_the_id_of_what_another_one_is_made_of_is_refused():
     ]
     (finding,) = refused(change(*lines))
     assert finding.line == HEAD.count("\n") + 7
-    assert '"tight-hold" stands on line' in finding.what
+    assert '"tube.tight-hold" is a step that is made' in finding.what
 
 
 def test_too_many_rules_are_told_at_the_first_that_is_too_much():
