@@ -200,7 +200,7 @@ MISTAKES = [
     ("id: rod\n", "id: intake\n", "intake", ["choose another id"]),
     # Baths.
     ("basin: {length: 60 cm, width: 50 cm, water_depth: 25 cm}", "volume: 0 L", "0 L", ["between 0"]),
-    ("water_depth: 25 cm", "water_depth: 0 cm", "{length", ["not above zero"]),
+    ("water_depth: 25 cm", "water_depth: 0 cm", "0 cm}", ["not above zero"]),
     ("water_depth: 25 cm", "water_depth: 25 m", "25 m", ["no known unit"]),
     ("water_depth: 25 cm", "water_depth: 25000 cm", "{length", ["between 0 and 1000 L"]),
     ("    basin:", "    volume: 75 L\n    basin:", "{length", ['exactly one of "volume"']),
@@ -208,7 +208,7 @@ MISTAKES = [
     ("dose: 1 fl oz/gal", "dose: 100 %", "100 %", ["no water"]),
     ("dose: 1 fl oz/gal", "dose: 5 mL", "5 mL", ["volume", "5 mL/L"]),
     ("dose: 1 fl oz/gal", "dose: 900 mL/L", "900", ["between 0 and 500 mL/L"]),
-    ("most: 43 °C}\ncomp", "most: 143 °C}\ncomp", "{least: 32", ["no liquid water"]),
+    ("most: 43 °C}\ncomp", "most: 143 °C}\ncomp", "143 °C", ["no liquid water"]),
     ("most: 43 °C}\ncomp", "most: 30 °C}\ncomp", "32 °C", ["more than"]),
     ("most: 43 °C}\ncomp", "most: 110 °F}\ncomp", "32 °C", ["different units"]),
     ("{least: 32 °C, most: 43 °C}\ncomp", "{}\ncomp", "{}", ["no end"]),
@@ -222,7 +222,7 @@ MISTAKES = [
     ("pressure, least: 1 psi, most: 20 psi}", "pressure}", "{of: air", ["no end"]),
     ("least: 2 min}", "least: 2 min}\n        bath: warm", "warm\n      - id: inspect", ["names its bath already"]),
     ("{of: tray lot}", "{of: tray lot, least_signs: 9, most_signs: 4}", "4}", ["less than"]),
-    ("{of: tray lot}", "{of: tray lot, least_signs: 99}", "99", ["from 1 to 32"]),
+    ("{of: tray lot}", "{of: tray lot, least_signs: 99}", "99", ["from 2 to 32"]),
     # Placeholders.
     ("{volume} add", "{volumn} add", "To {volumn}", ['did you mean "volume"?']),
     ("Dry the tube.", "Dry {dose}.", "Dry {dose}", ["has no figure", '"bath" or "wipe"']),

@@ -69,13 +69,13 @@ def test_nesting_is_limited() -> None:
     [
         ("a: b: c\n", (1, 5), "quotes"),
         ("a:\n\tb: c\n", (2, 1), "tabs"),
-        ("a: 'b\n", (2, 1), "close the quotes"),
-        ("a: [b\n", (2, 1), "close"),
+        ("a: 'b\n", (1, 4), "close the quotes"),
+        ("a: [b\n", (1, 4), "close"),
         ("a: {b: c?, d: e}\n", (1, 9), "question mark"),
-        ("a: b\n c\nd\n", (4, 1), '": "'),
+        ("a: b\n c\nd\n", (3, 1), '": "'),
         ("a: b\n  c: d\n", (2, 4), "indentation"),
         ("- a\nb: c\n", (2, 1), "same column"),
-        ("%YAML 3.0\n---\na: b\n", (1, 1), "check"),
+        ("%YAML 3.0\n---\na: b\n", (1, 1), "delete the line"),
     ],
 )
 def test_broken_yaml_is_told_with_its_place_and_a_remedy(
