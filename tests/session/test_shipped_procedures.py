@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, ClassVar
 import pytest
 from bench import opened
 
+from assistant.grammar.pack import load
 from assistant.procedure.model import (
     Act,
     CountTask,
@@ -31,6 +32,8 @@ from assistant.procedure.sheet import read
 from assistant.session.command import Command, PromptEnded, Said, TimeReached, Verb
 from assistant.session.decide import decide, open_session
 from assistant.session.due import next_due
+from assistant.session.effect import Effect, Say
+from assistant.session.effects import effects
 from assistant.session.event import (
     CommandRefused,
     DeviationNoted,
@@ -45,6 +48,7 @@ from assistant.session.state import State
 from assistant.session.table import Phase, Stage
 from assistant.session.track import START as STARTS
 from assistant.session.track import blockers, elsewhere, present, unfinished
+from assistant.speaking.line import line
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure, Step
@@ -79,6 +83,7 @@ class Hands:
     at: datetime = AT
     state: State = field(default_factory=State)
     events: list[Event] = field(default_factory=list)
+    effects: list[Effect] = field(default_factory=list)
 
     WORDS: ClassVar = {
         Act: (Verb.NEXT, ""),
@@ -98,7 +103,8 @@ class Hands:
 
     def _fold(self, events: tuple[Event, ...]) -> None:
         for event in events:
-            self.state = evolve(self.state, event)
+            before, self.state = self.state, evolve(self.state, event)
+            self.effects += effects(self.procedure, before, event, self.state)
         self.events += events
 
     def _say(self, verb: Verb, value: str = "") -> None:
@@ -191,6 +197,21 @@ def test_a_careful_pair_of_hands_comes_to_the_end_without_refusal_or_deviation(s
     done = {event.step for event in hands.of(StepCompleted)}
     always = {s.id for c in hands.procedure.components for s in c.steps if s.when is None}
     assert done == always
+
+
+@pytest.mark.parametrize("stem", SHIPPED)
+def test_every_line_of_its_session_is_said_in_words_alone(stem: str) -> None:
+    pack = load("en")
+    said = [
+        line(pack, prompt).spoken
+        for effect in led(stem, "90").effects
+        if isinstance(effect, Say)
+        for prompt in effect.prompts
+    ]
+    assert said
+    assert {
+        sign for text in said for sign in text if not (sign.isalpha() or sign in " ',.?!")
+    } == set()
 
 
 def test_a_late_bronchoscope_has_its_long_soak_and_one_in_time_has_not() -> None:
