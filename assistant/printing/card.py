@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 # Figures of a bath that are limits or amounts; its names are not.
 _BATH_FIGURES = ("volume", "dose", "temperature")
+_AFTER_NUMBER = re.compile(r"(?<=\d) ")
 # Before and after a figure: no letter, digit, hyphen or en dash, no decimals.
 _NOT_INSIDE = (r"(?<![\w.,\u2013-])", r"(?![\w\u2013-]|[.,]\d)")
 
@@ -68,23 +69,23 @@ class Track:
 
     Attributes:
         name: its heading.
-        role: "intake", "bath" or "part".
         pieces: how many there are, where more than one; else "".
         never: methods that the part does not bear; "" for none.
-        limits: of the bath or the part as a whole.
+        limits: of the bath or the part as a whole; "" for none.
         working: how the figures of a bath were got.
         rows: its steps.
         onward: where it goes, where no step says so.
+        again: what a failed test leads to; "" where there is no test.
     """
 
     name: str
-    role: str
     pieces: str
     never: str
-    limits: tuple[str, ...]
+    limits: str
     working: tuple[str, ...]
     rows: tuple[Row, ...]
     onward: str
+    again: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,8 @@ class Card:
         approval: who let it be used, and until when.
         hazards: what can hurt somebody.
         equipment: what to wear, and the question whether it is on.
-        tracks: the intake without its first step, the baths, the parts; none is empty.
+        before: the intake without its first step, and the baths; none is empty.
+        parts: the parts.
     """
 
     title: str
@@ -113,13 +115,8 @@ class Card:
     approval: str
     hazards: tuple[str, ...]
     equipment: tuple[str, ...]
-    tracks: tuple[Track, ...]
-
-    def groups(self) -> tuple[tuple[Track, ...], ...]:
-        """What comes before the parts, then the parts."""
-        before = tuple(track for track in self.tracks if track.role != Role.PART)
-        parts = tuple(track for track in self.tracks if track.role == Role.PART)
-        return before, parts
+    before: tuple[Track, ...]
+    parts: tuple[Track, ...]
 
 
 def card(procedure: Procedure) -> Card:
@@ -132,6 +129,9 @@ def card(procedure: Procedure) -> Card:
     own = words(procedure.language)
     opening = _opening(procedure)
     asked = opening.task
+    tracks = [
+        (component.role, _track(procedure, component, own)) for component in procedure.components
+    ]
     return Card(
         title=procedure.title,
         name=own["revision"].format(id=procedure.id, revision=procedure.revision),
@@ -142,11 +142,8 @@ def card(procedure: Procedure) -> Card:
         approval=_approval(procedure, own),
         hazards=procedure.hazards,
         equipment=(opening.say, *(_asked(asked, own) if isinstance(asked, Question) else ())),
-        tracks=tuple(
-            track
-            for component in procedure.components
-            if (track := _track(procedure, component, own)).rows
-        ),
+        before=tuple(track for role, track in tracks if role is not Role.PART and track.rows),
+        parts=tuple(track for role, track in tracks if role is Role.PART),
     )
 
 
@@ -169,10 +166,9 @@ def _track(procedure: Procedure, component: Component, own: Mapping[str, str]) -
     handed_on = any(component.onward in step.say for step in component.steps)
     return Track(
         name=component.name,
-        role=component.role.value,
         pieces=own["pieces"].format(count=component.count) if component.count > 1 else "",
         never=_never(component, own),
-        limits=(*_bath_limits(bath, own), *_part_limits(component, own)),
+        limits=_limits(component, bath, own),
         working=() if bath is None else bath.working,
         rows=tuple(
             _row(procedure, number, step, own)
@@ -182,6 +178,7 @@ def _track(procedure: Procedure, component: Component, own: Mapping[str, str]) -
         onward=""
         if handed_on or not component.onward
         else own["onward"].format(onward=component.onward),
+        again=_bound(_again(component, own)),
     )
 
 
@@ -190,21 +187,23 @@ def _never(component: Component, own: Mapping[str, str]) -> str:
     return own["never"].format(methods=", ".join(methods)) if methods else ""
 
 
-def _bath_limits(bath: Bath | None, own: Mapping[str, str]) -> Iterator[str]:
-    if bath is not None and bath.most_age_s is not None:
-        yield own["bath_age"].format(age=duration_text(bath.most_age_s))
-    if bath is not None and bath.most_uses is not None:
-        yield own["bath_uses"].format(uses=bath.most_uses)
-
-
-def _part_limits(component: Component, own: Mapping[str, str]) -> Iterator[str]:
+def _limits(component: Component, bath: Bath | None, own: Mapping[str, str]) -> str:
+    found = []
     if component.adapters:
-        yield own["adapters"].format(adapters=", ".join(component.adapters))
+        found.append(own["adapters"].format(adapters=", ".join(component.adapters)))
+    if bath is not None and bath.most_age_s is not None:
+        found.append(own["bath_age"].format(age=duration_text(bath.most_age_s)))
+    if bath is not None and bath.most_uses is not None:
+        found.append(own["bath_uses"].format(uses=bath.most_uses))
+    return " ".join(found)
+
+
+def _again(component: Component, own: Mapping[str, str]) -> str:
     tested = any(isinstance(step.task, TestTask | InspectionTask) for step in component.steps)
-    if component.rounds is not None and tested:
-        ids = [step.id for step in component.steps]
-        start = ids.index(component.rounds.start) + 1
-        yield own["rounds"].format(start=start, most=component.rounds.most)
+    if component.rounds is None or not tested:
+        return ""
+    start = [step.id for step in component.steps].index(component.rounds.start) + 1
+    return own["rounds"].format(start=start, most=component.rounds.most)
 
 
 def _row(procedure: Procedure, number: int, step: Step, own: Mapping[str, str]) -> Row:
@@ -219,7 +218,7 @@ def _row(procedure: Procedure, number: int, step: Step, own: Mapping[str, str]) 
         only=own[step.when.value] if step.when else "",
         cautions=tuple(caution.text for caution in step.cautions),
         text=spans(step.say, figures),
-        facts=tuple(facts(procedure, step, own)),
+        facts=tuple(_bound(fact) for fact in facts(procedure, step, own)),
         asked=_asked(step.task, own) if isinstance(step.task, Question) else (),
         notes=tuple(_notes(procedure, step, own)),
     )
@@ -227,6 +226,11 @@ def _row(procedure: Procedure, number: int, step: Step, own: Mapping[str, str]) 
 
 def _asked(question: Question, own: Mapping[str, str]) -> tuple[str, ...]:
     return own["ask"].format(text=question.text), own["if_not"].format(text=question.if_not)
+
+
+def _bound(text: str) -> str:
+    """The text with every number kept on one line with what it counts."""
+    return _AFTER_NUMBER.sub("\u00a0", text)
 
 
 def _notes(procedure: Procedure, step: Step, own: Mapping[str, str]) -> Iterator[str]:
