@@ -50,7 +50,7 @@ class Row:
         text: the instruction.
         facts: limits that the instruction does not state itself.
         asked: the question that completes it, and what a "no" leads to.
-        notes: what it waits for, and the facility's rule that brought it.
+        notes: what it waits for, and whether a facility's rule brought or changed it.
     """
 
     number: int
@@ -99,7 +99,8 @@ class Card:
         code: what the printed code says.
         notice: where the values come from.
         rule: whose instructions come first.
-        approval: who let it be used, and until when.
+        approval: who let it be used and until when, and whether a facility's policy
+            is in it.
         hazards: what can hurt somebody.
         equipment: what to wear, and the question whether it is on.
         before: the intake without its first step, and the baths; none is empty.
@@ -119,8 +120,12 @@ class Card:
     parts: tuple[Track, ...]
 
 
-def card(procedure: Procedure) -> Card:
+def card(procedure: Procedure, *, under_policy: bool = False) -> Card:
     """The card of a procedure.
+
+    Args:
+        procedure: what is to be printed.
+        under_policy: whether a facility's policy was laid over it.
 
     Raises:
         PressError: its language has no words for print.
@@ -139,7 +144,7 @@ def card(procedure: Procedure) -> Card:
         code=str(ProcedureCode(procedure.id, procedure.revision)),
         notice=procedure.notice,
         rule=own["rule"],
-        approval=_approval(procedure, own),
+        approval=_approval(procedure, own) + (f", {own['under_policy']}" if under_policy else ""),
         hazards=procedure.hazards,
         equipment=(opening.say, *(_asked(asked, own) if isinstance(asked, Question) else ())),
         before=tuple(track for role, track in tracks if role is not Role.PART and track.rows),
@@ -202,6 +207,8 @@ def _again(component: Component, own: Mapping[str, str]) -> str:
     tested = any(isinstance(step.task, TestTask | InspectionTask) for step in component.steps)
     if component.rounds is None or not tested:
         return ""
+    if component.rounds.most == 1:
+        return own["once"]
     start = [step.id for step in component.steps].index(component.rounds.start) + 1
     return own["rounds"].format(start=start, most=component.rounds.most)
 
@@ -241,7 +248,7 @@ def _notes(procedure: Procedure, step: Step, own: Mapping[str, str]) -> Iterator
     if needs:
         yield own["after"].format(steps=", ".join(needs))
     if step.origin:
-        yield own["origin"].format(origin=step.origin)
+        yield own["origin"]
 
 
 def _owner(procedure: Procedure, step_id: str) -> Component:

@@ -168,6 +168,12 @@ def test_a_part_that_is_tested_says_what_a_failed_test_leads_to():
     (track,) = (track for track in card(changed).parts if track.name == "shaft")
     told = "After a failed test: again from step 2, 3 rounds in all, then hold."
     assert reading.tight(track.again) == reading.tight(told)
+    once = replace(tested, rounds=Rounds(shaft.steps[1].id, 1))
+    parts = tuple(once if c.id == "shaft" else c for c in procedure.components)
+    (track,) = (
+        track for track in card(replace(changed, components=parts)).parts if track.name == "shaft"
+    )
+    assert track.again == "After a failed test: hold."
 
 
 def test_a_step_of_another_part_is_named_as_the_card_numbers_it():
@@ -201,3 +207,19 @@ def test_the_figures_of_an_instruction_stand_out(text, figures, strong):
     assert "".join(span.text for span in found) == text
     assert [span.text for span in found if span.strong] == strong
     assert all(isinstance(span, Span) and span.text for span in found)
+
+
+def test_a_card_under_a_policy_says_so_and_where():
+    procedure = pair()
+    tube = procedure.component("tube")
+    first, *others = tube.steps
+    changed = replace(tube, steps=(replace(first, origin="demo lead, 2026-02-02"), *others))
+    under = replace(
+        procedure,
+        components=tuple(changed if c.id == "tube" else c for c in procedure.components),
+    )
+    made = card(under, under_policy=True)
+    assert made.approval.endswith(", with the facility's policy")
+    (track,) = (track for track in made.parts if track.name == "tube")
+    assert [row.notes for row in track.rows] == [("facility policy",), (), ()]
+    assert "policy" not in card(procedure).approval
