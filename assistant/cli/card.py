@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from assistant.cli.common import emit, json_option
+from assistant.cli.common import emit, json_option, policy_option
 
 
 @click.command()
@@ -22,16 +22,20 @@ from assistant.cli.common import emit, json_option
     default="a4",
     show_default=True,
 )
+@policy_option
 @json_option
-def card(name: str, out: Path | None, paper: str, *, as_json: bool) -> None:
+def card(
+    name: str, out: Path | None, paper: str, policy_name: str | None, *, as_json: bool
+) -> None:
     """The procedure NAME on one page, with a code that chooses it when scanned."""
     from assistant.printing import press  # noqa: PLC0415 - see main
     from assistant.printing.card import card as made  # noqa: PLC0415
     from assistant.printing.fit import fit  # noqa: PLC0415
-    from assistant.station.opening import find, read  # noqa: PLC0415
+    from assistant.station.opening import find, find_policy, read  # noqa: PLC0415
 
-    procedure = read(find(name)).procedure
-    fitted = fit(made(procedure), paper)
+    policy = None if policy_name is None else find_policy(policy_name)
+    procedure = read(find(name), policy).procedure
+    fitted = fit(made(procedure, under_policy=policy is not None), paper)
     path = out or Path(_file_name(procedure.id, procedure.revision))
     write(path, press.pdf(fitted.setting), "--out")
     if as_json:

@@ -41,6 +41,16 @@ def json_option(command: _Command) -> _Command:
     return click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")(command)
 
 
+def policy_option(command: _Command) -> _Command:
+    """``--policy FILE``."""
+    return click.option(
+        "--policy",
+        "policy_name",
+        metavar="FILE",
+        help="A facility's policy to be laid over the sheet: a file, or the name of a shipped one.",
+    )(command)
+
+
 def emit(**fields: object) -> None:
     """One JSON object on a line of its own, ASCII only, so that no terminal alters it."""
     click.echo(json.dumps(fields))

@@ -36,6 +36,8 @@ _CODES = {
     "SessionUnknownError": USAGE,
     "SheetError": UNREADABLE,
     "SpeechDataError": UNREADABLE,
+    "StationMissingError": UNREADABLE,
+    "StationUnknownError": USAGE,
     "UnspeakableError": UNREADABLE,
     "UnwritableWordError": UNREADABLE,
     "VoiceError": MISSING,

@@ -18,6 +18,7 @@ _COMMANDS = {
     "grammar": ("grammar", "grammar", "What may be said."),
     "wording": ("wording", "wording", "The words that would be spoken for a text."),
     "procedure": ("procedure", "procedure", "List, check and show procedures."),
+    "station": ("station", "station", "Describe the sink and its taps, plan a cleaning there."),
     "record": ("record", "record", "List, show and verify the record."),
     "label": ("label", "label", "Labels of the parts that a session handed on."),
     "replay": ("record", "replay", "A session's log again, folded from the record."),

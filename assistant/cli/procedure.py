@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from assistant.cli.card import card
-from assistant.cli.common import emit, json_option
+from assistant.cli.common import emit, json_option, policy_option
 from assistant.cli.failure import FINDINGS, UNREADABLE
 
 if TYPE_CHECKING:
@@ -40,16 +40,6 @@ def list_(*, as_json: bool) -> None:
             emit(name=path.stem, title=found.title, revision=found.revision, notice=found.notice)
         else:
             click.echo(f"{path.stem:<20} {found.title}, revision {found.revision}")
-
-
-def policy_option(command: Any) -> Any:  # noqa: ANN401 - click gives and takes what it decorates
-    """``--policy FILE``."""
-    return click.option(
-        "--policy",
-        "policy_name",
-        metavar="FILE",
-        help="A facility's policy to be laid over the sheet: a file, or the name of a shipped one.",
-    )(command)
 
 
 def _applied(name: str, policy_name: str | None) -> Applied:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 # Figures of a bath that are limits or amounts; its names are not.
 _BATH_FIGURES = ("volume", "dose", "temperature")
+_AFTER_NUMBER = re.compile(r"(?<=\d) ")
 # Before and after a figure: no letter, digit, hyphen or en dash, no decimals.
 _NOT_INSIDE = (r"(?<![\w.,\u2013-])", r"(?![\w\u2013-]|[.,]\d)")
 
@@ -49,7 +50,7 @@ class Row:
         text: the instruction.
         facts: limits that the instruction does not state itself.
         asked: the question that completes it, and what a "no" leads to.
-        notes: what it waits for, and the facility's rule that brought it.
+        notes: what it waits for, and whether a facility's rule brought or changed it.
     """
 
     number: int
@@ -68,23 +69,23 @@ class Track:
 
     Attributes:
         name: its heading.
-        role: "intake", "bath" or "part".
         pieces: how many there are, where more than one; else "".
         never: methods that the part does not bear; "" for none.
-        limits: of the bath or the part as a whole.
+        limits: of the bath or the part as a whole; "" for none.
         working: how the figures of a bath were got.
         rows: its steps.
         onward: where it goes, where no step says so.
+        again: what a failed test leads to; "" where there is no test.
     """
 
     name: str
-    role: str
     pieces: str
     never: str
-    limits: tuple[str, ...]
+    limits: str
     working: tuple[str, ...]
     rows: tuple[Row, ...]
     onward: str
+    again: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,10 +99,12 @@ class Card:
         code: what the printed code says.
         notice: where the values come from.
         rule: whose instructions come first.
-        approval: who let it be used, and until when.
+        approval: who let it be used and until when, and whether a facility's policy
+            is in it.
         hazards: what can hurt somebody.
         equipment: what to wear, and the question whether it is on.
-        tracks: the intake without its first step, the baths, the parts; none is empty.
+        before: the intake without its first step, and the baths; none is empty.
+        parts: the parts.
     """
 
     title: str
@@ -113,17 +116,16 @@ class Card:
     approval: str
     hazards: tuple[str, ...]
     equipment: tuple[str, ...]
-    tracks: tuple[Track, ...]
-
-    def groups(self) -> tuple[tuple[Track, ...], ...]:
-        """What comes before the parts, then the parts."""
-        before = tuple(track for track in self.tracks if track.role != Role.PART)
-        parts = tuple(track for track in self.tracks if track.role == Role.PART)
-        return before, parts
+    before: tuple[Track, ...]
+    parts: tuple[Track, ...]
 
 
-def card(procedure: Procedure) -> Card:
+def card(procedure: Procedure, *, under_policy: bool = False) -> Card:
     """The card of a procedure.
+
+    Args:
+        procedure: what is to be printed.
+        under_policy: whether a facility's policy was laid over it.
 
     Raises:
         PressError: its language has no words for print.
@@ -132,6 +134,9 @@ def card(procedure: Procedure) -> Card:
     own = words(procedure.language)
     opening = _opening(procedure)
     asked = opening.task
+    tracks = [
+        (component.role, _track(procedure, component, own)) for component in procedure.components
+    ]
     return Card(
         title=procedure.title,
         name=own["revision"].format(id=procedure.id, revision=procedure.revision),
@@ -139,14 +144,11 @@ def card(procedure: Procedure) -> Card:
         code=str(ProcedureCode(procedure.id, procedure.revision)),
         notice=procedure.notice,
         rule=own["rule"],
-        approval=_approval(procedure, own),
+        approval=_approval(procedure, own) + (f", {own['under_policy']}" if under_policy else ""),
         hazards=procedure.hazards,
         equipment=(opening.say, *(_asked(asked, own) if isinstance(asked, Question) else ())),
-        tracks=tuple(
-            track
-            for component in procedure.components
-            if (track := _track(procedure, component, own)).rows
-        ),
+        before=tuple(track for role, track in tracks if role is not Role.PART and track.rows),
+        parts=tuple(track for role, track in tracks if role is Role.PART),
     )
 
 
@@ -169,10 +171,9 @@ def _track(procedure: Procedure, component: Component, own: Mapping[str, str]) -
     handed_on = any(component.onward in step.say for step in component.steps)
     return Track(
         name=component.name,
-        role=component.role.value,
         pieces=own["pieces"].format(count=component.count) if component.count > 1 else "",
         never=_never(component, own),
-        limits=(*_bath_limits(bath, own), *_part_limits(component, own)),
+        limits=_limits(component, bath, own),
         working=() if bath is None else bath.working,
         rows=tuple(
             _row(procedure, number, step, own)
@@ -182,6 +183,7 @@ def _track(procedure: Procedure, component: Component, own: Mapping[str, str]) -
         onward=""
         if handed_on or not component.onward
         else own["onward"].format(onward=component.onward),
+        again=_bound(_again(component, own)),
     )
 
 
@@ -190,21 +192,25 @@ def _never(component: Component, own: Mapping[str, str]) -> str:
     return own["never"].format(methods=", ".join(methods)) if methods else ""
 
 
-def _bath_limits(bath: Bath | None, own: Mapping[str, str]) -> Iterator[str]:
-    if bath is not None and bath.most_age_s is not None:
-        yield own["bath_age"].format(age=duration_text(bath.most_age_s))
-    if bath is not None and bath.most_uses is not None:
-        yield own["bath_uses"].format(uses=bath.most_uses)
-
-
-def _part_limits(component: Component, own: Mapping[str, str]) -> Iterator[str]:
+def _limits(component: Component, bath: Bath | None, own: Mapping[str, str]) -> str:
+    found = []
     if component.adapters:
-        yield own["adapters"].format(adapters=", ".join(component.adapters))
+        found.append(own["adapters"].format(adapters=", ".join(component.adapters)))
+    if bath is not None and bath.most_age_s is not None:
+        found.append(own["bath_age"].format(age=duration_text(bath.most_age_s)))
+    if bath is not None and bath.most_uses is not None:
+        found.append(own["bath_uses"].format(uses=bath.most_uses))
+    return " ".join(found)
+
+
+def _again(component: Component, own: Mapping[str, str]) -> str:
     tested = any(isinstance(step.task, TestTask | InspectionTask) for step in component.steps)
-    if component.rounds is not None and tested:
-        ids = [step.id for step in component.steps]
-        start = ids.index(component.rounds.start) + 1
-        yield own["rounds"].format(start=start, most=component.rounds.most)
+    if component.rounds is None or not tested:
+        return ""
+    if component.rounds.most == 1:
+        return own["once"]
+    start = [step.id for step in component.steps].index(component.rounds.start) + 1
+    return own["rounds"].format(start=start, most=component.rounds.most)
 
 
 def _row(procedure: Procedure, number: int, step: Step, own: Mapping[str, str]) -> Row:
@@ -219,7 +225,7 @@ def _row(procedure: Procedure, number: int, step: Step, own: Mapping[str, str]) 
         only=own[step.when.value] if step.when else "",
         cautions=tuple(caution.text for caution in step.cautions),
         text=spans(step.say, figures),
-        facts=tuple(facts(procedure, step, own)),
+        facts=tuple(_bound(fact) for fact in facts(procedure, step, own)),
         asked=_asked(step.task, own) if isinstance(step.task, Question) else (),
         notes=tuple(_notes(procedure, step, own)),
     )
@@ -227,6 +233,11 @@ def _row(procedure: Procedure, number: int, step: Step, own: Mapping[str, str]) 
 
 def _asked(question: Question, own: Mapping[str, str]) -> tuple[str, ...]:
     return own["ask"].format(text=question.text), own["if_not"].format(text=question.if_not)
+
+
+def _bound(text: str) -> str:
+    """The text with every number kept on one line with what it counts."""
+    return _AFTER_NUMBER.sub("\u00a0", text)
 
 
 def _notes(procedure: Procedure, step: Step, own: Mapping[str, str]) -> Iterator[str]:
@@ -237,7 +248,7 @@ def _notes(procedure: Procedure, step: Step, own: Mapping[str, str]) -> Iterator
     if needs:
         yield own["after"].format(steps=", ".join(needs))
     if step.origin:
-        yield own["origin"].format(origin=step.origin)
+        yield own["origin"]
 
 
 def _owner(procedure: Procedure, step_id: str) -> Component:

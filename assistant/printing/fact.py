@@ -81,7 +81,8 @@ def _dwell(
     if dwell.most_s is None:
         text = words["dwell"].format(kind=kind, least=least)
     else:
-        text = words["dwell_most"].format(kind=kind, least=least, most=duration_text(dwell.most_s))
+        key = "dwell_more" if least in step.say else "dwell_most"
+        text = words[key].format(kind=kind, least=least, most=duration_text(dwell.most_s))
     if dwell.bath is None or len(procedure.baths) == 1:
         yield text
     else:
@@ -113,7 +114,7 @@ def judged(judge: Judge, words: Mapping[str, str]) -> str:
             return words["residue"].format(analyte=judge.analyte, area=judge.area, action=action)
         case WaterJudge():
             limit = _allowed(judge, judge.table) or words["water_untold"]
-            return words["water"].format(of=judge.of, grade=judge.grade, limit=limit)
+            return words["water"].format(grade=judge.grade, limit=limit)
         case LimitJudge():
             return str(judge.window)
         case _:

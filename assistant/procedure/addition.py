@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from assistant.procedure import overlay
 from assistant.procedure.edit import Edit
-from assistant.procedure.fields import near
 from assistant.procedure.model import HandOnTask
+from assistant.procedure.spelling import near
 from assistant.procedure.yaml_nodes import Sequence
 
 if TYPE_CHECKING:

@@ -10,7 +10,6 @@ from assistant.procedure import quantity
 from assistant.procedure.layout import BASIN, COOLING, FILL_LINE, WINDOW
 from assistant.procedure.model import Bath
 from assistant.procedure.placeholder import bath_dose
-from assistant.procedure.placeholder import measured_in as usual_unit
 from assistant.procedure.quantity import Dimension, Place, Quantity, QuantityError, Unit, Window
 from assistant.procedure.unit import listing
 from assistant.trade.bath import basin_water, dose_for_share, dose_of, ratio, taught_water
@@ -35,7 +34,7 @@ def read_bath(fields: Fields) -> Bath | None:
     identifier = fields.identifier("id")
     name, detergent = fields.text("name"), fields.text("detergent")
     volume, dose, temperature = _volume(fields), _dose(fields), _temperature(fields)
-    measured_in, cooling = _measured_in(fields), _cooling(fields)
+    unit, cooling = measured_in(fields), _cooling(fields)
     most_age_s = fields.seconds("most_age")
     most_uses = fields.whole("most_uses", 1, MOST_USES, 0) or None
     if volume is None or dose is None or temperature is None:
@@ -47,7 +46,7 @@ def read_bath(fields: Fields) -> Bath | None:
         volume=volume.value,
         dose=dose,
         temperature=temperature,
-        measured_in=measured_in or usual_unit(dose),
+        measured_in=unit,
         most_age_s=most_age_s,
         most_uses=most_uses,
         cooling=cooling,
@@ -72,7 +71,7 @@ def _volume(fields: Fields) -> Worked[Quantity] | None:
     except QuantityError as error:
         fields.refuse(key, error.what, error.remedy)
         return None
-    if volume is None or _bounded(fields, key, volume.value, MOST_VOLUME) is None:
+    if volume is None or bounded(fields, key, volume.value, MOST_VOLUME) is None:
         return None
     return volume
 
@@ -82,7 +81,12 @@ def _stated(fields: Fields) -> Worked[Quantity] | None:
     return None if volume is None else Worked(volume, (f"{volume} of water, as stated",))
 
 
-def _reckoned(fields: Fields) -> Worked[Quantity] | None:
+def reckoned(fields: Fields) -> Worked[Quantity] | None:
+    """The water in the block's "basin"; None where something is wrong, and noted.
+
+    Raises:
+        QuantityError: a measure is not above zero.
+    """
     basin = fields.block("basin", BASIN)
     if basin is None:
         return None
@@ -100,10 +104,10 @@ def _taught(fields: Fields) -> Worked[Quantity] | None:
     return None if container is None or count is None else taught_water(container, count)
 
 
-_VOLUMES = {"volume": _stated, "basin": _reckoned, "fill_line": _taught}
+_VOLUMES = {"volume": _stated, "basin": reckoned, "fill_line": _taught}
 
 
-def _measured_in(fields: Fields) -> Unit | None:
+def measured_in(fields: Fields) -> Unit | None:
     """The unit of the measuring cup, syringe or pump; None stands in."""
     text = fields.text("measured_in")
     if not text:
@@ -155,19 +159,19 @@ def _dose(fields: Fields) -> Quantity | Ratio | None:
         forms = '"5 mL/L", "1 fl oz/gal", "0.5 % of the mixture" or "1:200"'
         fields.refuse("dose", error.what, f"write as in {forms}")
         return None
-    return _bounded(fields, "dose", dose, MOST_DOSE)
+    return bounded(fields, "dose", dose, MOST_DOSE)
 
 
 def _ratio(fields: Fields, text: str) -> Ratio | None:
     stated = ratio(text)
-    return None if _bounded(fields, "dose", dose_of(stated).value, MOST_DOSE) is None else stated
+    return None if bounded(fields, "dose", dose_of(stated).value, MOST_DOSE) is None else stated
 
 
 def _share(fields: Fields, share: Quantity, *, of_mixture: bool) -> Quantity | None:
     """A per cent of the mixture; one that may be of the water is refused with both meanings."""
     mixture = dose_for_share(share)
     if of_mixture:
-        return None if _bounded(fields, "dose", mixture, MOST_DOSE) is None else share
+        return None if bounded(fields, "dose", mixture, MOST_DOSE) is None else share
     water = Quantity.exactly(share.base * 10, Unit.MILLILITRE_PER_LITRE)
     fields.refuse(
         "dose",
@@ -190,7 +194,7 @@ def _temperature(fields: Fields) -> Window | None:
     return window
 
 
-def _bounded(fields: Fields, key: str, found: Quantity | None, most: Quantity) -> Quantity | None:
+def bounded(fields: Fields, key: str, found: Quantity | None, most: Quantity) -> Quantity | None:
     """The quantity where it is above zero and not above the most."""
     if found is None or 0 < found.base <= most.base:
         return found

@@ -18,141 +18,25 @@ The rules, all common practice, no source:
 from __future__ import annotations
 
 import heapq
-from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from itertools import count
+from typing import TYPE_CHECKING, NamedTuple
 
-from assistant.procedure.model import Dwell, DwellKind
-from assistant.procedure.water_use import Purpose, Use, Water
+from assistant.procedure.bay_plan import Change, Impossible, Plan, Turn
+from assistant.procedure.uses import uses_of
+from assistant.procedure.water_use import Purpose, Water
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from assistant.procedure.model import Procedure, Step
-    from assistant.procedure.quantity import Quantity
+    from assistant.procedure.model import Procedure
+    from assistant.procedure.station import Station
+    from assistant.procedure.water_use import Use
 
-
-@dataclass(frozen=True, slots=True)
-class Bay:
-    """One bay of the sink.
-
-    Attributes:
-        name: as spoken ("bay one").
-        volume: what it holds; None where nobody measured it.
-        drains: whether it can be drained.
-    """
-
-    name: str
-    volume: Quantity | None = None
-    drains: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Tap:
-    """A source of water.
-
-    Attributes:
-        water: what it gives.
-        apart: whether it runs over a drain of its own, so that it needs no bay.
-        runs: False where the water comes in containers and can only fill a bay.
-    """
-
-    water: Water
-    apart: bool = False
-    runs: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class Station:
-    """Where the work is done: bays from the soiled side to the clean one, and taps."""
-
-    bays: tuple[Bay, ...]
-    taps: tuple[Tap, ...]
-
-
-class Change(StrEnum):
-    """What is done to a bay before its next use."""
-
-    DRAIN = "drain"
-    WIPE = "wipe"
-    FILL = "fill"
-
-
-@dataclass(frozen=True, slots=True)
-class Turn:
-    """One step's use of water, and what its bay needs before it.
-
-    Attributes:
-        step: the step's id.
-        short: its cue, as spoken.
-        use: what it does with water.
-        bay: the bay's name; "" for a tap with a drain of its own.
-        changes: in order.
-        content: "with treated water", "for the detergent bath"; "" for an empty bay.
-    """
-
-    step: str
-    short: str
-    use: Use
-    bay: str
-    changes: tuple[Change, ...]
-    content: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """Every use in an order that the bays allow.
-
-    Attributes:
-        turns: in order.
-        changes: how often a used bay is given another use.
-    """
-
-    turns: tuple[Turn, ...]
-    changes: int
-
-
-@dataclass(frozen=True, slots=True)
-class Impossible:
-    """Why the uses cannot be laid out, in sentences for speaking; never empty."""
-
-    reasons: tuple[str, ...]
-
-
-def uses_of(procedure: Procedure, stated: Mapping[str, Use] | None = None) -> dict[str, Use]:
-    """The use of water of each step that has one, by step id.
-
-    What the model tells: a dwell in a bath uses it; a timed rinse before the
-    first bath of its track is a first rinse; the last one after the last bath
-    is the final rinse, any other a rinse.
-
-    Args:
-        procedure: whose steps.
-        stated: what the model does not tell (the preparation of a bath, rinses
-            and baths that are no dwells); it goes before what the model tells.
-    """
-    stated = stated or {}
-    uses: dict[str, Use] = {}
-    for component in procedure.components:
-        for step in component.steps:
-            use = stated.get(step.id)
-            if use is None and isinstance(step.task, Dwell) and step.task.bath is not None:
-                use = Use(Purpose.BATH, step.task.bath)
-            if use is not None:
-                uses[step.id] = use
-        rinses = [step.id for step in component.steps if _is_rinse(step) and step.id not in stated]
-        places = [step.id for step in component.steps]
-        baths = [n for n, name in enumerate(places) if name in uses and uses[name].bath]
-        for name in rinses:
-            first = bool(baths) and places.index(name) < baths[0]
-            last = name == rinses[-1] and (not baths or places.index(name) > baths[-1])
-            purpose = Purpose.FINAL_RINSE if last else Purpose.RINSE
-            uses[name] = Use(Purpose.FIRST_RINSE if first else purpose)
-    return uses
-
-
-def _is_rinse(step: Step) -> bool:
-    return isinstance(step.task, Dwell) and step.task.kind is DwellKind.RINSE
+# Ways to lay a use that are looked at before an exact search is given up: about 1 s.
+MOST_WAYS = 120_000
+# States kept at each use by the search after that: about 2 s for 100 uses.
+_KEPT = 60
 
 
 def lay_out(
@@ -161,30 +45,13 @@ def lay_out(
     """The plan with the fewest changes of a bay's use, or why there is none.
 
     Args:
-        station: bays and taps.
+        station: bays and taps; at the beginning every bay is empty and clean.
         procedure: checked, so that no step waits for itself.
         uses: by step id; ``uses_of(procedure)`` where None.
     """
     uses = uses_of(procedure) if uses is None else uses
     lacking = tuple(_lacking(station, procedure, uses))
     return Impossible(lacking) if lacking else _Search(station, procedure, uses).run()
-
-
-def describe(plan: Plan | Impossible) -> tuple[str, ...]:
-    """The plan in sentences, as shown and spoken; the reasons where there is none."""
-    if isinstance(plan, Impossible):
-        return plan.reasons
-    return tuple(_sentences(plan))
-
-
-def _sentences(plan: Plan) -> Iterator[str]:
-    for turn in plan.turns:
-        for change in turn.changes:
-            filled = f" {turn.content}" if change is Change.FILL else ""
-            yield f"{change.capitalize()} {turn.bay}{filled}."
-        if turn.use.purpose is not Purpose.PREPARE:
-            place = f"in {turn.bay}" if turn.bay else f"at the {turn.use.purpose.water} water tap"
-            yield f"{turn.short[:1].upper()}{turn.short[1:]}, {place}."
 
 
 def _lacking(station: Station, procedure: Procedure, uses: Mapping[str, Use]) -> Iterator[str]:
@@ -209,12 +76,21 @@ def _short(procedure: Procedure, step_id: str) -> str:
     return next(s.short for c in procedure.components for s in c.steps if s.id == step_id)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class _Basin:
+class _Why(StrEnum):
+    """Why a bay cannot take a use."""
+
+    ELSEWHERE = "{bay} is not where the {wanted} is"
+    HELD = '{bay} is held by the {content}, which "{holder}" still needs'
+    SMALL = "{bay} is too small for the {wanted}"
+    NO_DRAIN = "{bay} cannot be drained"
+
+
+# Named tuples, for a search hashes and compares them a hundred thousand times.
+class _Basin(NamedTuple):
     """What a bay is at a moment.
 
     Attributes:
-        content: "" empty, else a bath's id or a water.
+        content: "" empty, else a bath's id or a water as said.
         soil: the least clean purpose since it was wiped; beyond all where none.
     """
 
@@ -222,73 +98,149 @@ class _Basin:
     soil: int = len(Purpose)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class _Now:
+class _Now(NamedTuple):
     """How many uses of each track are behind, and what the bays are."""
 
     done: tuple[int, ...]
     basins: tuple[_Basin, ...]
 
 
-# Changes of use, single acts, and how far from their side of the sink the uses lie.
-_Cost = tuple[int, int, int]
+class _Laid(NamedTuple):
+    """One use laid.
+
+    Attributes:
+        name: its step.
+        place: of its bay among the bays; -1 for a tap with a drain of its own.
+        changes: what is done to the bay before.
+    """
+
+    name: str
+    place: int
+    changes: tuple[Change, ...]
+
+
+# Changes of use, single acts, how far first rinses lie from the soiled end of the sink, and
+# how far all else lies from its own end.
+_Cost = tuple[int, int, int, int]
+_FREE: _Cost = (0, 0, 0, 0)
+_Onward = tuple[_Cost, _Now, _Laid]
+# For each state the one before it, and the use between them.
+_Came = dict[_Now, tuple[_Now, _Laid]]
 
 
 class _Search:
-    """Dijkstra's search over what is done and what the bays are: exact, and small."""
+    """The cheapest way through what is done and what the bays are.
+
+    Dijkstra's search is exact, and small for a procedure and a sink.  Where it is not
+    small, the best states after each use are followed instead.
+    """
 
     def __init__(self, station: Station, procedure: Procedure, uses: Mapping[str, Use]) -> None:
         self.station, self.uses = station, uses
-        self.steps = {s.id: s for c in procedure.components for s in c.steps}
-        self.tracks = [[s.id for s in c.steps if s.id in uses] for c in procedure.components]
-        self.before = _before(procedure)
+        self.shorts = {s.id: s.short for c in procedure.components for s in c.steps}
+        tracks = [tuple(s.id for s in c.steps if s.id in uses) for c in procedure.components]
+        self.tracks = [names for names in tracks if names]
         self.baths = {bath.id: bath for bath in procedure.baths}
+        self.waits = self._waits(_before(procedure))
+        self.apart = {name: self._apart(use) for name, use in uses.items()}
+        self.wanted = {name: self._wanted(use) for name, use in uses.items()}
+        self.held_until = {bath: self._reached(self._of(bath)) for bath in self.baths}
+        self.start = _Now((0,) * len(self.tracks), (_Basin(),) * len(station.bays))
+        self.furthest = self.start
 
     def run(self) -> Plan | Impossible:
-        """The cheapest plan, or what stops the way that came furthest."""
-        start = _Now((0,) * len(self.tracks), (_Basin(),) * len(self.station.bays))
-        cost: dict[_Now, _Cost] = {start: (0, 0, 0)}
-        came: dict[_Now, tuple[_Now, Turn]] = {}
-        waiting = [((0, 0, 0), start)]
-        furthest = start
-        while waiting:
-            spent, now = heapq.heappop(waiting)
+        """The cheapest plan found, or what stops the way that came furthest."""
+        return self._exact() or self._followed()
+
+    def _exact(self) -> Plan | Impossible | None:
+        """The cheapest plan, or that there is none; None where that is too much to look at."""
+        cost: dict[_Now, _Cost] = {self.start: _FREE}
+        came: _Came = {}
+        numbers = count()  # of equal costs the first comes first
+        waiting = [(_FREE, next(numbers), self.start)]
+        looked = 0
+        while waiting and looked < MOST_WAYS:
+            spent, _, now = heapq.heappop(waiting)
             if spent > cost[now]:
                 continue
-            if sum(now.done) > sum(furthest.done):
-                furthest = now
-            if sum(now.done) == len(self.uses):
-                return Plan(self._way(came, now), spent[0])
-            for extra, after, turn in self._onward(now):
-                total = (spent[0] + extra[0], spent[1] + extra[1], spent[2] + extra[2])
+            self._note(now)
+            if self._finished(now):
+                return self._plan(came, now, spent, proven=True)
+            for extra, after, laid in self._onward(now):
+                looked += 1
+                total = _sum(spent, extra)
                 if after not in cost or total < cost[after]:
-                    cost[after], came[after] = total, (now, turn)
-                    heapq.heappush(waiting, (total, after))
-        return Impossible(tuple(self._stopped(furthest)))
+                    cost[after], came[after] = total, (now, laid)
+                    heapq.heappush(waiting, (total, next(numbers), after))
+        return None if waiting else Impossible(tuple(self._stopped()))
 
-    @staticmethod
-    def _way(came: Mapping[_Now, tuple[_Now, Turn]], now: _Now) -> tuple[Turn, ...]:
-        turns = []
+    def _followed(self) -> Plan | Impossible:
+        """A good plan: the cheapest states with as many uses behind are followed, use by use."""
+        came: _Came = {}
+        level = {self.start: _FREE}
+        while level:
+            best = heapq.nsmallest(_KEPT, level.items(), key=lambda item: item[1])
+            level = {}
+            for now, spent in best:
+                self._note(now)
+                if self._finished(now):
+                    return self._plan(came, now, spent, proven=False)
+                for extra, after, laid in self._onward(now):
+                    total = _sum(spent, extra)
+                    if after not in level or total < level[after]:
+                        level[after], came[after] = total, (now, laid)
+        more = "There are too many orders to look at all of them."
+        return Impossible((*self._stopped(), more))
+
+    def _finished(self, now: _Now) -> bool:
+        return sum(now.done) == len(self.uses)
+
+    def _note(self, now: _Now) -> None:
+        if sum(now.done) > sum(self.furthest.done):
+            self.furthest = now
+
+    def _plan(self, came: _Came, now: _Now, spent: _Cost, *, proven: bool) -> Plan:
+        way = []
         while now in came:
-            now, turn = came[now]
-            turns.append(turn)
-        return tuple(reversed(turns))
+            now, laid = came[now]
+            way.append(laid)
+        return Plan(tuple(self._turn(laid) for laid in reversed(way)), spent[0], proven)
+
+    def _turn(self, laid: _Laid) -> Turn:
+        use = self.uses[laid.name]
+        bay = self.station.bays[laid.place].name if laid.place >= 0 else ""
+        content = self.wanted[laid.name] if bay else ""
+        link = "for the" if use.bath else "with"
+        filling = f"{link} {self._said(content)}" if content else ""
+        return Turn(laid.name, self.shorts[laid.name], use, bay, laid.changes, filling)
+
+    def _reached(self, names: Iterable[str]) -> tuple[tuple[int, int], ...]:
+        """For each track of those uses how many must be behind so that they are."""
+        counts: dict[int, int] = {}
+        wanted = set(names)
+        for track, own in enumerate(self.tracks):
+            for place, name in enumerate(own, start=1):
+                if name in wanted:
+                    counts[track] = place
+        return tuple(counts.items())
+
+    def _waits(
+        self, before: Mapping[str, frozenset[str]]
+    ) -> dict[str, tuple[tuple[int, int], ...]]:
+        return {name: self._reached(before[name] & self.uses.keys()) for name in self.uses}
+
+    def _of(self, bath: str) -> Iterator[str]:
+        return (name for name, use in self.uses.items() if use.bath == bath)
 
     def _may_follow(self, now: _Now) -> Iterator[tuple[int, str]]:
         """The uses whose turn it can be, with their tracks."""
-        behind = self._behind(now)
-        for track, (names, count) in enumerate(zip(self.tracks, now.done, strict=True)):
-            if count < len(names) and not ((self.before[names[count]] & self.uses.keys()) - behind):
-                yield track, names[count]
+        for track, (names, behind) in enumerate(zip(self.tracks, now.done, strict=True)):
+            if behind < len(names):
+                name = names[behind]
+                if all(now.done[other] >= least for other, least in self.waits[name]):
+                    yield track, name
 
-    def _behind(self, now: _Now) -> set[str]:
-        return {
-            name
-            for names, count in zip(self.tracks, now.done, strict=True)
-            for name in names[:count]
-        }
-
-    def _onward(self, now: _Now) -> Iterable[tuple[_Cost, _Now, Turn]]:
+    def _onward(self, now: _Now) -> Iterable[_Onward]:
         """The turns that can follow; one alone where it costs and alters nothing.
 
         To take such a turn at once is never worse: what its use would change
@@ -302,24 +254,26 @@ class _Search:
                 found.append(onward)
         return found
 
-    def _turns(self, now: _Now, track: int, name: str) -> Iterator[tuple[_Cost, _Now, Turn]]:
+    def _turns(self, now: _Now, track: int, name: str) -> Iterator[_Onward]:
         """The ways to lay one use, with what each costs and leaves."""
         done = (*now.done[:track], now.done[track] + 1, *now.done[track + 1 :])
-        use, short = self.uses[name], self.steps[name].short
-        if self._apart(use):
-            yield (0, 0, 0), replace(now, done=done), Turn(name, short, use, "", ())
+        use = self.uses[name]
+        if self.apart[name]:
+            yield _FREE, _Now(done, now.basins), _Laid(name, -1, ())
             return
-        for place, bay in enumerate(self.station.bays):
-            made = self._made(now, place, use)
-            if isinstance(made, str):
+        last = len(self.station.bays) - 1
+        for place in range(last + 1):
+            made = self._made(now, place, name)
+            if isinstance(made, _Why):
                 continue
             changes, basin = made
             basins = (*now.basins[:place], basin, *now.basins[place + 1 :])
-            turned = Change.DRAIN in changes or Change.WIPE in changes
-            dirty = use.purpose < Purpose.RINSE
-            side = place if dirty else len(self.station.bays) - 1 - place
-            turn = Turn(name, short, use, bay.name, changes, self._filling(basin.content))
-            yield (int(turned), len(changes), side), _Now(done, basins), turn
+            turned = int(Change.DRAIN in changes or Change.WIPE in changes)
+            if use.purpose is Purpose.FIRST_RINSE:
+                cost = (turned, len(changes), place, 0)
+            else:
+                cost = (turned, len(changes), 0, place if use.bath else last - place)
+            yield cost, _Now(done, basins), _Laid(name, place, changes)
 
     def _apart(self, use: Use) -> bool:
         water = use.purpose.water
@@ -329,29 +283,26 @@ class _Search:
             and any(tap.apart and tap.runs and tap.water is water for tap in self.station.taps)
         )
 
-    def _made(self, now: _Now, place: int, use: Use) -> tuple[tuple[Change, ...], _Basin] | str:
-        """How the bay is made ready and what it is then; a sentence where it cannot be."""
+    def _made(self, now: _Now, place: int, name: str) -> tuple[tuple[Change, ...], _Basin] | _Why:
+        """How the bay is made ready and what it is then; why it cannot be."""
         bay, basin = self.station.bays[place], now.basins[place]
-        wanted = self._wanted(use)
+        use, wanted = self.uses[name], self.wanted[name]
         soil = min(basin.soil, Purpose.BATH if use.bath else use.purpose)
         if use.bath and any(b.content == use.bath for b in now.basins):
             if basin.content == use.bath:
-                return (), replace(basin, soil=soil)
-            return f"{bay.name} is not where the {self._said(use.bath)} is"
-        held = self._held(now, basin.content)
-        if held:
-            return (
-                f"{bay.name} is held by the {self._said(basin.content)}, "
-                f'which "{self.steps[held].short}" still needs'
-            )
+                return (), _Basin(basin.content, soil)
+            return _Why.ELSEWHERE
+        held = self.held_until.get(basin.content, ())
+        if any(now.done[track] < least for track, least in held):
+            return _Why.HELD
         volume = self.baths[use.bath].volume if use.bath else None
         if volume is not None and bay.volume is not None and bay.volume.base < volume.base:
-            return f"{bay.name} is too small for the {self._said(use.bath)}"
+            return _Why.SMALL
         wipe = basin.soil < use.purpose
         drain = bool(basin.content) and (wipe or basin.content != wanted)
         fill = bool(wanted) and (drain or wipe or basin.content != wanted)
         if (drain or not wanted) and not bay.drains:
-            return f"{bay.name} cannot be drained"
+            return _Why.NO_DRAIN
         if wipe:
             soil = Purpose.BATH if use.bath else use.purpose
         acts = ((drain, Change.DRAIN), (wipe, Change.WIPE), (fill, Change.FILL))
@@ -363,32 +314,43 @@ class _Search:
             return use.bath
         water = use.purpose.water
         running = any(tap.runs and tap.water is water for tap in self.station.taps)
-        return "" if running and not use.standing else water
+        # With a space, as no bath's id has one.
+        return "" if running and not use.standing else f"{water} water"
 
-    def _held(self, now: _Now, content: str) -> str:
-        """The use that a bath still waits for; "" where none does."""
-        behind = self._behind(now)
-        names = (name for names in self.tracks for name in names)
-        left = [n for n in names if self.uses[n].bath == content and n not in behind]
-        return left[-1] if content and left else ""
+    def _holder(self, bath: str) -> str:
+        """The cue of the last use that a bath still waits for; "" where there is none."""
+        behind = zip(self.tracks, self.furthest.done, strict=True)
+        done = {name for names, number in behind for name in names[:number]}
+        left = [self.shorts[name] for name in self._of(bath) if bath and name not in done]
+        return left[-1] if left else ""
 
     def _said(self, content: str) -> str:
-        if content in self.baths:
-            return self.baths[content].name
-        return f"{content} water" if content else ""
+        return self.baths[content].name if content in self.baths else content
 
-    def _filling(self, content: str) -> str:
-        link = "for the" if content in self.baths else "with"
-        return f"{link} {self._said(content)}" if content else ""
-
-    def _stopped(self, now: _Now) -> Iterator[str]:
-        """Why no use can follow."""
-        for _, name in self._may_follow(now):
-            why = [self._made(now, place, self.uses[name]) for place in range(len(now.basins))]
-            reasons = [reason for reason in why if isinstance(reason, str)]
+    def _stopped(self) -> Iterator[str]:
+        """Why no use can follow where the search came furthest."""
+        for _, name in self._may_follow(self.furthest):
+            reasons = (self._reason(place, name) for place in range(len(self.station.bays)))
+            told = ", and ".join(filter(None, reasons)) or "the station has no bay"
             kind = self.uses[name].purpose.name.lower().replace("_", " ")
-            told = ", and ".join(reasons) or "the station has no bay"
-            yield f'"{self.steps[name].short}" ({kind}) has no bay: {told}.'
+            yield f'"{self.shorts[name]}" ({kind}) has no bay: {told}.'
+
+    def _reason(self, place: int, name: str) -> str:
+        """Why a bay cannot take a use where the search came furthest; "" where it can."""
+        why = self._made(self.furthest, place, name)
+        if not isinstance(why, _Why):
+            return ""
+        content = self.furthest.basins[place].content
+        return why.format(
+            bay=self.station.bays[place].name,
+            wanted=self._said(self.wanted[name]),
+            content=self._said(content),
+            holder=self._holder(content),
+        )
+
+
+def _sum(one: _Cost, other: _Cost) -> _Cost:
+    return (one[0] + other[0], one[1] + other[1], one[2] + other[2], one[3] + other[3])
 
 
 def _before(procedure: Procedure) -> dict[str, frozenset[str]]:

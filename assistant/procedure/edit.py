@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.procedure import overlay
-from assistant.procedure.fields import near
 from assistant.procedure.layout import WINDOW
 from assistant.procedure.policy_layout import BLOCKS, WINDOWS
 from assistant.procedure.rule import Figure
+from assistant.procedure.spelling import near
 from assistant.procedure.yaml_nodes import Mapping, Scalar
 
 if TYPE_CHECKING:

@@ -6,7 +6,6 @@ over a sheet finds all its mistakes.  Stand-ins never reach a procedure.
 
 from __future__ import annotations
 
-import difflib
 import re
 from datetime import date
 from decimal import Decimal
@@ -16,6 +15,7 @@ from typing import TYPE_CHECKING, TypeVar
 from assistant.procedure import quantity
 from assistant.procedure.layout import WINDOW
 from assistant.procedure.quantity import Dimension, Quantity, QuantityError, Window
+from assistant.procedure.spelling import near
 from assistant.procedure.unit import listing
 from assistant.procedure.yaml_nodes import Mapping, Node, Scalar, Sequence
 
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 MOST_SIGNS = 400  # of one spoken text: about half a minute of speech
 MOST_SECONDS = 24 * 3600
 MOST_SAID = Decimal("999.999")  # as the grammars of numbers have it (numbers.jsgf)
-MOST_COMPARED = 100  # known words: comparing takes time, and a longer list helps nobody
 _ID = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _NUMBER = re.compile(r"[-+]?[0-9][0-9.]*")
 _DECIMAL = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
@@ -44,16 +43,6 @@ def twice(first: Mark, second: Mark) -> str:
     if first.line == second.line:
         return f"twice on line {first.line}"
     return f"on line {first.line} and again on line {second.line}"
-
-
-def near(word: str, known: Collection[str]) -> str:
-    """'did you mean "…"?' with the nearest known word, or the list of them."""
-    if len(known) > MOST_COMPARED:
-        return "check its spelling"
-    matches = difflib.get_close_matches(word, known, n=1)
-    if matches:
-        return f'did you mean "{matches[0]}"?'
-    return f"known here: {', '.join(known)}" if known else "none is known here"
 
 
 class Fields:

@@ -32,7 +32,7 @@ from assistant.procedure.model import (
     Role,
     Step,
 )
-from assistant.procedure.placeholder import bath_figures, fill
+from assistant.procedure.placeholder import bath_figures, dosed, fill
 from assistant.procedure.water_use import Purpose, Use
 from assistant.shipped import folder
 
@@ -72,12 +72,14 @@ def step(
         figures: what the texts' placeholders stand for.
     """
     known = figures or {}
+    say, short = words[f"{key}_say"], words[f"{key}_short"]
     return Step(
         id=identifier,
-        say=fill(words[f"{key}_say"], known),
-        short=fill(words[f"{key}_short"], known),
+        say=fill(say, known),
+        short=fill(short, known),
         task=task or Act(),
         mandatory=True,
+        dosed=dosed((say, short), known),
     )
 
 
@@ -143,7 +145,7 @@ def bath_track(words: Mapping[str, str], bath: Bath) -> Component:
     """A bath's own track: water, lot and expiry, dose, and last the temperature."""
     figures = bath_figures(bath)
     filled = step(words, f"{bath.id}.{BathStep.FILL}", "fill", None, figures)
-    dosed = step(words, f"{bath.id}.{BathStep.DOSE}", "dose", None, figures)
+    measured = step(words, f"{bath.id}.{BathStep.DOSE}", "dose", None, figures)
     lot = LotTask(fill(words["lot_of"], figures))
     expiry = ExpiryTask(fill(words["expiry_of"], figures))
     warm = ReadingTask(fill(words["temperature_of"], figures), bath.temperature, bath.id)
@@ -152,7 +154,7 @@ def bath_track(words: Mapping[str, str], bath: Bath) -> Component:
         replace(filled, use=use, working=bath.working, needs=(OPENING,)),
         step(words, f"{bath.id}.{BathStep.LOT}", "lot", lot, figures),
         step(words, f"{bath.id}.{BathStep.EXPIRY}", "expiry", expiry, figures),
-        replace(dosed, working=bath.working),
+        replace(measured, working=bath.working),
         step(words, f"{bath.id}.{BathStep.TEMPERATURE}", "temperature", warm, figures),
     )
     return Component(bath.id, bath.name, "", steps, role=Role.BATH)

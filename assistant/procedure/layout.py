@@ -123,7 +123,7 @@ STEP = Layout(
     },
     {
         "cautions": "cautions: [Brush only under water.]",
-        "needs": "needs: [tray.take-apart]",
+        "needs": "needs: [handle.take-apart]",
         "mandatory": "mandatory: yes",
         "first_rinse": "first_rinse: yes",
         "when": "when: delayed",

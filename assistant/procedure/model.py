@@ -151,6 +151,8 @@ class Step:
         working: how the figures in its texts were got.
         origin: the facility's rule that brought or changed the step, with reason,
             author and date; "" for the sheet's own.
+        dosed: its texts that speak its bath's dose, with "{dose}" still in them, so
+            that they can be told in another unit.
     """
 
     id: str
@@ -166,6 +168,7 @@ class Step:
     when: When | None = None
     working: tuple[str, ...] = ()
     origin: str = ""
+    dosed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,7 +227,8 @@ class Bath:
         dose: detergent per volume of water (mL/L, fl oz/gal), per cent by volume of
             the mixture, or 1:n.
         temperature: the detergent's window.
-        measured_in: unit of the measuring cup, syringe or pump.
+        measured_in: unit of the measuring cup, syringe or pump; None where the sheet
+            states none: then that of the station, else the dose's own.
         most_age_s: seconds that it may be used; None where none is stated.
         most_uses: parts that it may serve; None where none is stated.
         cooling: how it cools; None where nobody stated it.

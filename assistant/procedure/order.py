@@ -17,9 +17,9 @@ from __future__ import annotations
 from collections import deque
 from typing import TYPE_CHECKING
 
-from assistant.procedure.fields import near
 from assistant.procedure.generated import INTAKE
 from assistant.procedure.model import Method
+from assistant.procedure.spelling import near
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable

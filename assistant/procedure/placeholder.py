@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from assistant.procedure.fields import near
 from assistant.procedure.model import Dwell, ReadingTask, TallyKind, TallyTask
-from assistant.procedure.quantity import Unit, duration_text
-from assistant.trade.bath import Ratio, detergent
+from assistant.procedure.quantity import duration_text
+from assistant.procedure.spelling import near
+from assistant.trade.bath import detergent, usual_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from assistant.procedure.model import Bath, Task
     from assistant.procedure.quantity import Quantity
@@ -31,6 +31,7 @@ SOURCES = {
     "fills": "a flush",
     "syringe": "a flush",
 }
+_DOSE = "dose"
 _PLACEHOLDER = re.compile(r"\{([^{}]*)\}")
 
 
@@ -51,14 +52,18 @@ def bath_figures(bath: Bath) -> dict[str, str]:
 
 def bath_dose(bath: Bath) -> Worked[Quantity]:
     """The detergent to be measured out for a bath."""
-    unit = bath.measured_in or measured_in(bath.dose)
-    return detergent(bath.volume, bath.dose, unit)
+    return detergent(bath.volume, bath.dose, bath.measured_in or usual_unit(bath.dose))
 
 
-def measured_in(dose: Quantity | Ratio) -> Unit:
-    """The unit that a dose is measured out in where nothing else is stated."""
-    ounces = not isinstance(dose, Ratio) and dose.unit is Unit.FLUID_OUNCE_PER_GALLON
-    return Unit.FLUID_OUNCE if ounces else Unit.MILLILITRE
+def dosed(texts: Iterable[str], figures: Mapping[str, str]) -> tuple[str, ...]:
+    """Those of the texts that speak the dose, filled but for it."""
+    others = {name: figure for name, figure in figures.items() if name != _DOSE}
+    return tuple(fill(text, others) for text in texts if f"{{{_DOSE}}}" in text)
+
+
+def told(text: str, dose: str) -> str:
+    """A text of ``dosed`` with its dose."""
+    return fill(text, {_DOSE: dose})
 
 
 def task_figures(task: Task) -> dict[str, str]:

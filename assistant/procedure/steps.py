@@ -24,7 +24,14 @@ from assistant.procedure.model import (
     TestTask,
     When,
 )
-from assistant.procedure.placeholder import SOURCES, bath_figures, fill, mistakes, task_figures
+from assistant.procedure.placeholder import (
+    SOURCES,
+    bath_figures,
+    dosed,
+    fill,
+    mistakes,
+    task_figures,
+)
 from assistant.procedure.quantity import Window
 from assistant.procedure.tasks import read_task
 from assistant.procedure.water_use import Purpose, Use
@@ -67,6 +74,8 @@ def read_step(
     ]
     first_rinse = _first_rinse(fields, key)
     bath = None if contact is None else known.baths[contact]
+    asked = (draft.task.text, draft.task.if_not) if isinstance(draft.task, Question) else ()
+    texts = (fields.text("say"), fields.text("short"), *asked)
     step = Step(
         id=identifier,
         say=_filled(fields, "say", fields.text("say"), figures),
@@ -80,6 +89,7 @@ def read_step(
         use=_use(fields, first_rinse=first_rinse) if contact is None else _use_of(fields, contact),
         when=fields.member("when", When) if "when" in fields else None,
         working=draft.working or (bath.working if bath and "{dose}" in fields.text("say") else ()),
+        dosed=dosed((*texts, *(text for text, _ in fields.texts("cautions"))), figures),
     )
     whole = StepDraft(
         step,
@@ -225,6 +235,7 @@ def _leak_steps(
         cautions=step.cautions,
         needs=step.needs,
         when=step.when,
+        dosed=step.dosed,
     )
     held = replace(
         generated.step(words, f"{step.id}-hold", "leak_hold", hold, figures),

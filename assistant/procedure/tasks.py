@@ -50,7 +50,7 @@ from assistant.trade.cooling import leaves
 from assistant.trade.leak import LeakTest
 from assistant.trade.lumen import Brush, Lumen, Misfit, misfits, syringe_fills
 from assistant.trade.residue import FOUND_IN, LEVELS, Analyte, Meter
-from assistant.trade.water import Grade, Property
+from assistant.trade.water import TOLD_IN, Grade, Property
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -338,7 +338,7 @@ def _residue(block: Fields) -> tuple[Unit, Judge] | None:
 
 def _water(block: Fields) -> tuple[Unit, Judge] | None:
     grade, of = block.member("grade", Grade), block.member("property", Property)
-    return None if grade is None or of is None else (_WATER_UNITS[of], WaterJudge(grade, of))
+    return None if grade is None or of is None else (TOLD_IN[of], WaterJudge(grade, of))
 
 
 def _limit(block: Fields) -> tuple[Unit, Judge] | None:
@@ -353,16 +353,6 @@ def _inspect(block: Fields, _known: Known) -> TaskDraft:
     return TaskDraft(InspectionTask(block.text("of"), magnification))
 
 
-# In what each property of water is told where no unit is spoken.
-_WATER_UNITS = {
-    Property.HARDNESS: Unit.MILLIGRAM_PER_LITRE,
-    Property.CONDUCTIVITY: Unit.MICROSIEMENS_PER_CENTIMETRE,
-    Property.PH: Unit.PH,
-    Property.CHLORIDE: Unit.MILLIGRAM_PER_LITRE,
-    Property.TOC: Unit.MILLIGRAM_PER_LITRE,
-    Property.BACTERIA: Unit.COLONIES_PER_MILLILITRE,
-    Property.ENDOTOXIN: Unit.ENDOTOXIN_UNITS_PER_MILLILITRE,
-}
 _JUDGES: dict[str, tuple[Layout, Callable[[Fields], tuple[Unit, Judge] | None]]] = {
     "light": (LIGHT, _light),
     "residue": (RESIDUE, _residue),

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from assistant.procedure import generated
 from assistant.procedure.draft import StepDraft, TrackDraft
-from assistant.procedure.fields import near
 from assistant.procedure.layout import CLEAN_AGAIN, LUMEN, STEP
 from assistant.procedure.model import (
     Component,
@@ -22,6 +21,7 @@ from assistant.procedure.model import (
     Treatment,
 )
 from assistant.procedure.naming import unique
+from assistant.procedure.spelling import near
 from assistant.procedure.steps import read_step
 from assistant.procedure.tasks import Known, read_lumen
 

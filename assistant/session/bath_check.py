@@ -161,7 +161,8 @@ def _cooling(
         (int((m.at - now.made_at).total_seconds()), Quantity(Decimal(m.value), Unit(m.unit)))
         for m in now.readings
     ]  # fmt: skip
-    if now is not None and readings and not now.mixed:
+    # After a reading outside the window somebody mends the bath, with or without a word.
+    if now is not None and readings and now.within and not now.mixed:
         readings.append((int((at - now.made_at).total_seconds()), reading))
         try:
             fitted = cooling.fit(stated.room, readings)

@@ -54,7 +54,7 @@ def _measured(state: State, event: ev.BathMeasured) -> State:
         event.bath,
         replace(
             now,
-            readings=(reading,) if now.mixed else (*now.readings, reading),
+            readings=(*now.readings, reading) if now.within and not now.mixed else (reading,),
             mixed=False,
             within=event.within,
             leaves_at=leaves_at,

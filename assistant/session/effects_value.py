@@ -15,7 +15,11 @@ if TYPE_CHECKING:
     from assistant.session.state import State
 
 # How the value of a step is spoken: a lot by its signs, a number by its digits.
-_STYLES: dict[type[object], Style] = {LotTask: Style.SPELLED, ExpiryTask: Style.PLAIN}
+_STYLES: dict[type[object], Style] = {
+    LotTask: Style.SPELLED,
+    ExpiryTask: Style.PLAIN,
+    Question: Style.PLAIN,
+}
 
 
 def _style(step: Step) -> Style:

@@ -6,8 +6,13 @@ dwell would pass its most time its start is put off, and where that never ends
 the order is impossible.  Orders are searched by branch and bound under the
 preemptive one-machine bound (Carlier 1982, "The one-machine sequencing
 problem"), beginning with the best order that plain rules find.  What counts, in
-turn: how many dwells overrun, by how many seconds, when all is finished.  A
-dwell not begun yet can always be kept; only running ones can overrun.
+turn: how many dwells overrun, by how many seconds, how much of its spare time the
+lifting loses that loses most, when all is finished.  A dwell not begun yet can
+always be kept, its spare time too; only running ones can overrun.
+
+Spare time is what lets hands be slower than was reckoned: while those that began
+nothing too early are together late by no more than it, nothing overruns, for the
+same order at later times is still to be had and loses no more.
 """
 
 from __future__ import annotations
@@ -47,7 +52,9 @@ class Op:
         component, step, move: what it is.
         hands: how long it takes.
         release, due: for the lifting of a running dwell, from now.
-        least, most: for the lifting of another one, from the end of its start.
+        spare: time before ``due`` that is kept free for hands that are slower.
+        least, most: for the lifting of another one, from the end of its start;
+            its spare time is off ``most`` already.
         needs: (track, moves done there) that must be reached first.
         head: the least time from now until it can begin.
         tail: the least time from its end until all that waits for it is done.
@@ -60,6 +67,7 @@ class Op:
     hands: int
     release: int = 0
     due: int | None = None
+    spare: int = 0
     least: int | None = None
     most: int | None = None
     needs: tuple[tuple[int, int], ...] = ()
@@ -120,11 +128,13 @@ class Order:
     Attributes:
         moves: each with the seconds until it begins.
         end_s: seconds until the last one ends.
+        late: overruns of running dwells, their number and seconds.
         proven: whether no order is better; False where the search was cut short.
     """
 
     moves: tuple[tuple[Op, int], ...]
     end_s: int
+    late: tuple[int, int]
     proven: bool
 
 
@@ -132,10 +142,14 @@ def best_order(tracks: Tracks, focus: str) -> Order:
     """The best order of all moves; ties go to a ripe dwell, then to the component ``focus``."""
     search = _Search(tracks, focus)
     best = search.run()
-    return Order(tuple(zip(best.order, best.starts, strict=True)), best.end, search.proven)
+    moves = tuple(zip(best.order, best.starts, strict=True))
+    return Order(moves, best.end, best.late[:2], search.proven)
 
 
-_Value = tuple[int, int, int]
+# Overruns of running dwells, their number and seconds, and the spare time lost by the
+# lifting that loses most; a value has the end behind them.
+_Late = tuple[int, int, int]
+_Value = tuple[int, int, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +160,7 @@ class _Line:
         done: how many moves of each track are in it.
         last: for each track the place of its latest move.
         cut: the moves before this place can no longer be put off by those behind.
-        late: overruns of running dwells in it, their number and seconds.
+        late: of the running dwells in it.
     """
 
     order: tuple[Op, ...]
@@ -154,7 +168,7 @@ class _Line:
     done: tuple[int, ...]
     last: tuple[int, ...]
     cut: int = 0
-    late: tuple[int, int] = (0, 0)
+    late: _Late = (0, 0, 0)
 
     @property
     def end(self) -> int:
@@ -172,7 +186,7 @@ class _Search:
         self._total = sum(map(len, tracks))
         none = (0,) * len(tracks)
         self.best = self._empty = _Line((), (), none, none)
-        self._value: tuple[float, float, float] = (math.inf, math.inf, math.inf)
+        self._value: tuple[float, ...] = (math.inf,)
         self._seen: dict[object, list[tuple[int, ...]]] = {}
 
     def run(self) -> _Line:
@@ -285,30 +299,30 @@ class _Search:
             )
         return line
 
-    def _closing(self, line: _Line) -> tuple[float, float]:
-        """The overruns where all that lies in a bath is lifted now in order of due time."""
+    def _closing(self, line: _Line) -> tuple[float, ...]:
+        """What is late where all that lies in a bath is lifted now in order of due time."""
         lying: list[tuple[int, int, Op]] = []
         for ops, index, last in zip(self.tracks, line.done, line.last, strict=True):
             op = ops[index] if index < len(ops) else None
             if op is None or op.move is not Move.LIFT:
                 continue
             if op.due is not None:
-                lying.append((op.due, op.release, op))
+                lying.append((op.due - op.spare, op.release, op))
             elif op.most is not None and op.least is not None:
                 laid = line.starts[last] + line.order[last].hands
                 lying.append((laid + op.most, laid + op.least, op))
-        now, (count, over) = line.end, line.late
-        for due, ready, op in sorted(lying, key=lambda one: one[:2]):
+        now, late = line.end, line.late
+        for until, ready, op in sorted(lying, key=lambda one: one[:2]):
             now = max(now, ready)
-            if now > due and op.due is None:
-                return math.inf, math.inf
-            count, over = count + (now > due), over + max(0, now - due)
+            if now > until and op.due is None:
+                return (math.inf,)
+            late = _later(late, op, now)
             now += op.hands
-        return count, over
+        return late
 
     def _bound(self, line: _Line) -> _Value:
         """No completion of the line has a lower value."""
-        end, (count, over) = line.end, line.late
+        end, late = line.end, line.late
         left = []
         for ops, index in zip(self.tracks, line.done, strict=True):
             free = end
@@ -320,11 +334,10 @@ class _Search:
                 else:
                     free += op.lag
                 free = max(free, op.head)
-                if op.due is not None and free > op.due:
-                    count, over = count + 1, over + free - op.due
+                late = _later(late, op, free)
                 left.append((free, -op.tail, op.hands))
                 free += op.hands
-        return count, over, max(end, _one_machine(left))
+        return (*late, max(end, _one_machine(left)))
 
     def _dominated(self, line: _Line) -> bool:
         """Whether a line with the same moves, no later anywhere, was looked at."""
@@ -343,13 +356,20 @@ class _Search:
         return False
 
 
-def _late(order: Iterable[Op], starts: Iterable[int]) -> tuple[int, int]:
-    over = [
-        start - op.due
-        for op, start in zip(order, starts, strict=False)
-        if op.due is not None and start > op.due
-    ]
-    return len(over), sum(over)
+def _late(order: Iterable[Op], starts: Iterable[int]) -> _Late:
+    late = (0, 0, 0)
+    for op, start in zip(order, starts, strict=False):
+        late = _later(late, op, start)
+    return late
+
+
+def _later(late: _Late, op: Op, start: int) -> _Late:
+    """What is late with one more move at its start."""
+    if op.due is None:
+        return late
+    count, over, lost = late
+    past = start - op.due
+    return count + (past > 0), over + max(0, past), max(lost, past + op.spare)
 
 
 def _put_off(order: tuple[Op, ...], earliest: tuple[int, ...]) -> tuple[int, ...] | None:

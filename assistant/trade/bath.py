@@ -187,6 +187,12 @@ def dose_of(stated: Quantity | Ratio) -> Worked[Quantity]:
     return Worked(stated, (f"{stated} of water, as stated",))
 
 
+def usual_unit(stated: Quantity | Ratio) -> Unit:
+    """The unit that a dose is measured out in where nobody states one."""
+    unit = None if isinstance(stated, Ratio) else _MEASURED_IN.get(stated.unit)
+    return unit or Unit.MILLILITRE
+
+
 def detergent(water: Quantity, stated: Quantity | Ratio, measured_in: Unit) -> Worked[Quantity]:
     """Detergent for so much water, in the unit that the technician measures with.
 

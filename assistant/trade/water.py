@@ -42,6 +42,18 @@ class Standing(StrEnum):
     UNVERIFIED = "from memory, not verified against the standard"
 
 
+# In what each property is told where no unit is spoken.
+TOLD_IN = {
+    Property.HARDNESS: Unit.MILLIGRAM_PER_LITRE,
+    Property.CONDUCTIVITY: Unit.MICROSIEMENS_PER_CENTIMETRE,
+    Property.PH: Unit.PH,
+    Property.CHLORIDE: Unit.MILLIGRAM_PER_LITRE,
+    Property.TOC: Unit.MILLIGRAM_PER_LITRE,
+    Property.BACTERIA: Unit.COLONIES_PER_MILLILITRE,
+    Property.ENDOTOXIN: Unit.ENDOTOXIN_UNITS_PER_MILLILITRE,
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Below:
     """A strict upper limit: the limit itself fails."""
@@ -89,6 +101,10 @@ class WaterTable:
                 raise QuantityError(
                     f"{self.name} limits {of} of {grade} water twice", "keep one of the two rows"
                 )
+
+    def limits(self, grade: Grade, of: Property) -> bool:
+        """Whether the table has a limit for a property of a water."""
+        return any(row.grade is grade and row.of is of for row in self.rows)
 
     def row(self, grade: Grade, of: Property) -> Row:
         """The limit for a property of a water.
@@ -190,3 +206,5 @@ ST108_2023 = WaterTable(
         ),
     ),
 )
+
+PUBLISHED = {table.name: table for table in (TIR34_2014, ST108_2023)}

@@ -64,7 +64,18 @@ def test_help_needs_no_heavy_library_and_no_time():
 
 @pytest.mark.parametrize(
     "command",
-    ["demo", "run", "rehearse", "listen", "grammar", "wording", "procedure", "record", "replay"],
+    [
+        "demo",
+        "run",
+        "rehearse",
+        "listen",
+        "grammar",
+        "wording",
+        "procedure",
+        "record",
+        "replay",
+        "label",
+    ],
 )
 def test_every_command_tells_its_use(command):
     done = sinkside(command, "--help")

@@ -29,6 +29,7 @@ def _library() -> ctypes.CDLL:
     return library
 
 
+@cache
 def phonemes(phrase: str) -> str:
     """ASCII phonemes of the phrase, stress marks and spaces left out."""
     text = ctypes.c_char_p(phrase.encode())

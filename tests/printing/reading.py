@@ -31,12 +31,16 @@ class Page:
         places: (x, y) where each piece of text begins, in points from the lower left.
         width: points.
         height: points.
+        fonts: names of the fonts, without the mark of a subset.
+        embedded: whether all of them travel in the file.
     """
 
     text: str
     places: list[tuple[float, float]]
     width: float
     height: float
+    fonts: frozenset[str]
+    embedded: bool
 
 
 def page(pdf: bytes) -> Page:
@@ -53,4 +57,13 @@ def page(pdf: bytes) -> Page:
 
     text = only.extract_text(visitor_text=seen)
     box = only.mediabox
-    return Page(tight(text), places, float(box.width), float(box.height))
+    fonts = [font.get_object() for font in only["/Resources"]["/Font"].values()]
+    inner = [font["/DescendantFonts"][0].get_object() for font in fonts]
+    return Page(
+        tight(text),
+        places,
+        float(box.width),
+        float(box.height),
+        frozenset(font["/BaseFont"].partition("+")[2] for font in inner),
+        all({"/FontFile2", "/FontFile3"} & set(font["/FontDescriptor"]) for font in inner),
+    )

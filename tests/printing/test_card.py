@@ -132,6 +132,19 @@ def test_a_sign_that_no_font_has_is_refused_and_never_left_out():
         page_of(replace(pair(), title="\ud55c"))
 
 
+def test_the_letters_come_from_a_wheel_and_travel_with_the_card():
+    found = printed(shipped()[0])
+    assert found.fonts
+    assert all(font.startswith("SourceSansPro-") for font in found.fonts)
+    assert found.embedded
+
+
+def test_a_sign_that_the_letters_lack_comes_from_typsts_own_fonts():
+    found = page_of(replace(pair(), title="\u2639"))  # a frowning face, in DejaVu Sans Mono
+    assert "\u2639" in found.text
+    assert found.embedded
+
+
 def test_a_language_without_words_for_print_is_refused():
     with pytest.raises(PressError, match=r"printed\.yaml"):
         card(replace(pair(), language="xx"))
@@ -145,24 +158,31 @@ def test_a_card_is_the_same_bytes_each_time():
 def test_a_part_that_is_tested_says_what_a_failed_test_leads_to():
     procedure = read(next(path for path in shipped() if path.stem == "demo-short")).procedure
     shaft = procedure.component("shaft")
-    assert not any("rounds" in limit for track in card(procedure).tracks for limit in track.limits)
+    assert all(track.again == "" for track in card(procedure).parts)
     step = replace(shaft.steps[-1], task=InspectionTask("soil", "10x"))
     tested = replace(shaft, steps=(*shaft.steps[:-1], step), rounds=Rounds(shaft.steps[1].id, 3))
     changed = replace(
         procedure,
         components=tuple(tested if c.id == "shaft" else c for c in procedure.components),
     )
-    (track,) = (track for track in card(changed).tracks if track.name == "shaft")
-    assert track.limits == ("Failed test: clean again from step 2, 3 rounds in all, then hold",)
+    (track,) = (track for track in card(changed).parts if track.name == "shaft")
+    told = "After a failed test: again from step 2, 3 rounds in all, then hold."
+    assert reading.tight(track.again) == reading.tight(told)
+    once = replace(tested, rounds=Rounds(shaft.steps[1].id, 1))
+    parts = tuple(once if c.id == "shaft" else c for c in procedure.components)
+    (track,) = (
+        track for track in card(replace(changed, components=parts)).parts if track.name == "shaft"
+    )
+    assert track.again == "After a failed test: hold."
 
 
 def test_a_step_of_another_part_is_named_as_the_card_numbers_it():
-    (rod,) = (track for track in card(pair()).tracks if track.name == "rod")
+    (rod,) = (track for track in card(pair()).parts if track.name == "rod")
     assert [row.notes for row in rod.rows] == [(), ("after tube 3",), ()]
 
 
 def test_what_a_part_does_not_bear_stands_above_its_steps():
-    (rod,) = (track for track in card(pair()).tracks if track.name == "rod")
+    (rod,) = (track for track in card(pair()).parts if track.name == "rod")
     assert (rod.pieces, rod.never) == ("2 pieces", "Never: brush")
 
 
@@ -187,3 +207,19 @@ def test_the_figures_of_an_instruction_stand_out(text, figures, strong):
     assert "".join(span.text for span in found) == text
     assert [span.text for span in found if span.strong] == strong
     assert all(isinstance(span, Span) and span.text for span in found)
+
+
+def test_a_card_under_a_policy_says_so_and_where():
+    procedure = pair()
+    tube = procedure.component("tube")
+    first, *others = tube.steps
+    changed = replace(tube, steps=(replace(first, origin="demo lead, 2026-02-02"), *others))
+    under = replace(
+        procedure,
+        components=tuple(changed if c.id == "tube" else c for c in procedure.components),
+    )
+    made = card(under, under_policy=True)
+    assert made.approval.endswith(", with the facility's policy")
+    (track,) = (track for track in made.parts if track.name == "tube")
+    assert [row.notes for row in track.rows] == [("facility policy",), (), ()]
+    assert "policy" not in card(procedure).approval

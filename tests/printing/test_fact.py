@@ -59,11 +59,8 @@ def stated(task, say="Do it."):
         (
             TallyTask(TallyKind.PASS, 3, 10, "main lumen", brush=BRUSH),
             [
-                (
-                    "main lumen: 3 passes or more, until the brush comes out clean;"
-                    " soiled after 10: not clean"
-                ),
-                "brush 3 mm thick, reaching 40 cm",
+                ("main lumen: 3 passes or more, until clean; at most 10"),
+                "brush 3 mm thick, 40 cm long",
             ],
         ),
         (
@@ -91,11 +88,11 @@ def test_a_task_states_its_limits(task, expected):
         (ResidueJudge(Analyte.PROTEIN, parse("50 cm²")), "on 50 cm²: clean again from 6.4 µg/cm²"),
         (
             WaterJudge(Grade.CRITICAL, Property.CONDUCTIVITY, TABLE),
-            "conductivity of critical water: less than 10 µS/cm",
+            "value: less than 10 µS/cm, critical water",
         ),
         (
             WaterJudge(Grade.CRITICAL, Property.HARDNESS, TABLE),
-            "critical water: by the facility's table",
+            "value: by the facility's table, critical water",
         ),
         (WaterJudge(Grade.UTILITY, Property.PH), "by the facility's table"),
         (LimitJudge(WARM), str(WARM)),
@@ -110,7 +107,8 @@ def test_a_test_states_what_passes(judge, limit):
 def test_what_the_instruction_says_itself_is_not_said_twice():
     assert stated(Dwell(DwellKind.HOLD, 30), "Watch the gauge for 30 s.") == []
     assert stated(ReadingTask("temperature", WARM), f"It must be {WARM}.") == []
-    assert stated(Dwell(DwellKind.SOAK, 300, 900), "Soak it for 5 min.") != []
+    assert stated(Dwell(DwellKind.SOAK, 300, 900), "Soak it for 5 min.") == ["at most 15 min"]
+    assert stated(Dwell(DwellKind.SOAK, 300, 900), "Soak it 5 min to 15 min.") == []
 
 
 def test_the_bath_is_named_where_there_are_two():

@@ -57,4 +57,4 @@ def test_every_name_of_a_good_sheet_can_be_said_and_means_itself(full: str, lang
             assert command is not None
             assert command.value == component.id
     for name in (procedure.title, *procedure.also):
-        assert heard.typed(f"this is the {name.replace('-', ' ')}") is not None
+        assert heard.typed(f"identify it as {name.replace('-', ' ')}") is not None

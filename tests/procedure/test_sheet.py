@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from reading import findings, hangs_together, steps
 
+from assistant.procedure import layout
 from assistant.procedure.finding import MOST_FINDINGS
 from assistant.procedure.model import Dwell, DwellKind, ReadingTask, Role
 from assistant.procedure.quantity import Window, parse
@@ -188,11 +189,8 @@ def test_no_file_whatever_gives_anything_but_findings(data: bytes) -> None:
     assert findings(data)
 
 
-keys = st.sampled_from(
-    "id steps components baths say soak bath least most of needs dose basin revision lumens "
-    "brush lumen diameter reach passes test light leak_test hold most_drop clean_again start "
-    "codes arrival within approval on never adapters".split()
-)
+blocks = [block for block in vars(layout).values() if isinstance(block, layout.Layout)]
+keys = st.sampled_from(sorted({key for block in blocks for key in block.keys}))
 words = st.sampled_from(["a", "1:30", "10 min", "5 mL/L", "{dose}", "", "yes", "~", "43 °C", "0 %"])
 trees = st.recursive(
     words,

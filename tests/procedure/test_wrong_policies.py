@@ -1,6 +1,7 @@
 # ruff: noqa: E501 - the rows of a table read best on one line
 from __future__ import annotations
 
+import random
 import time
 
 import pytest
@@ -147,6 +148,19 @@ def test_a_step_that_moves_the_start_of_a_round_to_a_later_one_is_refused():
     assert "rod.rinse" in finding.what
 
 
+def test_a_step_with_the_id_of_what_another_one_is_made_of_is_refused():
+    leak = "leak_test: {least: 150 mmHg, hold: 30 s, most_drop: 5 mmHg}"
+    lines = [
+        "after: tube.dry",
+        "steps:",
+        f"  - {{id: tight, say: T., short: t, {leak}}}",
+        "  - {id: tight-hold, say: H., short: h}",
+    ]
+    (finding,) = refused(change(*lines))
+    assert finding.line == HEAD.count("\n") + 7
+    assert '"tube.tight-hold" is a step that is made' in finding.what
+
+
 def test_too_many_rules_are_told_at_the_first_that_is_too_much():
     rules = [change("hazards: [Hot.]") for _ in range(MOST_RULES + 1)]
     (finding,) = refused(*rules)
@@ -184,6 +198,28 @@ def test_a_policy_as_long_as_may_be_on_a_long_sheet_ends_within_seconds():
     done = policy.read((many + extra).encode(), SHEET, text, POLICY)
     assert time.process_time() - begun < 15.0
     assert sum(len(changes) for _, changes in done.effects) == MOST_RULES
+
+
+def test_a_slip_of_the_hand_is_told_in_the_policy_or_does_no_harm():
+    text = HEAD + GOOD + change("after: tube.soak", "steps: [{id: a, say: A., short: a}]")
+    text += change("bath: warm", "temperature: {least: 32 °C, most: 38 °C}")
+    chance = random.Random(4)  # noqa: S311 - slips, no secrets
+    good, told_in = 0, set()
+    for _ in range(300):
+        signs = list(text)
+        for _ in range(chance.randint(1, 3)):
+            at = chance.randrange(len(signs))
+            signs[at : at + chance.randint(0, 2)] = chance.choice(
+                ["", ":", "{", "]", "\n", "9", "-"]
+            )
+        try:
+            policy.applied(MANY.read_bytes(), SHEET, "".join(signs).encode(), POLICY)
+        except SheetError as error:
+            told_in |= {finding.path for finding in error.findings}
+        else:
+            good += 1
+    assert told_in == {POLICY}
+    assert 0 < good < 300
 
 
 def test_the_lines_of_a_change_are_what_the_tests_take_them_for():

@@ -95,6 +95,18 @@ def test_a_cooling_bath_is_told_how_long_it_lasts_and_doubted_after_that(whole):
     assert isinstance(whole.say(Verb.START_SOAK)[-1], ev.DwellStarted)
 
 
+def test_a_refused_temperature_tells_nothing_about_how_the_bath_cools(whole):
+    whole.say(Verb.NEXT)
+    whole.yes(Verb.LOT, "A37")
+    whole.yes(Verb.EXPIRY, "271231")
+    whole.say(Verb.NEXT)
+    whole.say(Verb.READING, "45")
+    whole.wait(20)  # cold water was put in, and nobody said so
+    found = next(e for e in whole.yes(Verb.READING, "35") if isinstance(e, ev.BathMeasured))
+    # Newton's law at the stated rate: ln(15 / 10) / 0.01 per min = 40.5 min.
+    assert found.leaves_s == pytest.approx(2432, abs=1)
+
+
 def test_a_soak_that_outlasts_the_baths_warmth_is_refused(whole):
     whole.make_bath("31")  # ln(11 / 10) / 0.01 per min = 9.5 min
     to_lens_soak(whole)

@@ -5,6 +5,7 @@ from decimal import Decimal
 import pytest
 from whole import Whole
 
+from assistant.printing.code import SessionCode, session_of
 from assistant.procedure.model import (
     CountTask,
     Dwell,
@@ -153,6 +154,8 @@ def test_a_shipped_procedure_is_led_from_intake_to_sign_off(path, late):
     assert state.open == ()
     expected = {p.id for p in procedure.parts if p.treatment is not None}
     assert set(state.disposed) == expected
+    for part, gone in state.disposed.items():
+        assert session_of(gone.label) == SessionCode(state.session, part)
     delayed = any(isinstance(s.task, ElapsedTask) for c in procedure.components for s in c.steps)
     assert state.delayed is (late and delayed)
     assert {c.role for c in procedure.components} >= {Role.INTAKE, Role.PART}

@@ -7,18 +7,34 @@ import itertools
 import math
 import time
 from dataclasses import dataclass, field, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
 from bench import PROCEDURE, START, Bench
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.procedure.model import Act, Component, Dwell, DwellKind, Procedure, Step
+from assistant.procedure.model import (
+    Act,
+    Component,
+    Dwell,
+    DwellKind,
+    InspectionTask,
+    Procedure,
+    Step,
+    TallyKind,
+    TallyTask,
+    When,
+)
+from assistant.procedure.water_use import Purpose, Use
 from assistant.session.command import Verb
 from assistant.session.hands import Move
 from assistant.session.schedule import HandsOn, next_proposal, propose
 from assistant.session.state import Progress, Running, State
 from assistant.session.table import Phase, Stage
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 
 @dataclass
@@ -30,6 +46,7 @@ class Case:
     lift_s: int = 1
     running: dict[str, int] = field(default_factory=dict)
     focus: str = "a"
+    spare_s: int = 0
 
     @property
     def procedure(self) -> Procedure:
@@ -45,7 +62,7 @@ class Case:
 
     @property
     def hands_on(self) -> HandsOn:
-        return HandsOn(steps=self.hands, lift_s=self.lift_s)
+        return HandsOn(steps=self.hands, lift_s=self.lift_s, spare_s=self.spare_s)
 
     @property
     def state(self) -> State:
@@ -53,28 +70,40 @@ class Case:
         for steps in self.tracks:
             step = steps[0]
             if step.id in self.running:
-                task = step.task
                 started = START - timedelta(seconds=self.running[step.id])
-                dwell = Running(
-                    step.id[0], step.id, task.kind, started, task.least_s, task.most_s, ()
-                )
-                progress[step.id] = Progress(Stage.DWELLING, dwell=dwell)
+                progress[step.id] = Progress(Stage.DWELLING, dwell=began(step, started))
         return State(focus=self.focus, progress=progress)
 
     def propose(self):
         return propose(self.procedure, self.state, START, self.hands_on)
+
+    def spare(self, task: Dwell) -> int:
+        """What is to be kept free before the most time, reckoned anew."""
+        return min(self.spare_s, (task.most_s - task.least_s) // 2)
+
+
+def began(step: Step, at: datetime) -> Running:
+    task = step.task
+    return Running(step.id[0], step.id, task.kind, at, task.least_s, task.most_s, ())
 
 
 def soak(least_s: int, most_s: int | None = None) -> Dwell:
     return Dwell(DwellKind.SOAK, least_s, most_s)
 
 
-def step(name: str, task=None, needs: tuple[str, ...] = ()) -> Step:
-    return Step(name, "say", f"do {name}", task=task or Act(), needs=needs)
+def step(name: str, task=None, needs: tuple[str, ...] = (), **more) -> Step:
+    return Step(name, "say", f"do {name}", task=task or Act(), needs=needs, **more)
 
 
-def walk(case: Case) -> tuple[float, float, float]:
-    """The least (overruns, seconds over, finish) of all ways through, second by second."""
+def in_hand(step: Step) -> bool:
+    return isinstance(step.task, Dwell) and step.task.kind is not DwellKind.SOAK
+
+
+def walk(case: Case) -> tuple[float, ...]:  # noqa: C901 - the rules in one place
+    """The least (overruns, seconds over, spare time lost, finish) of all ways through.
+
+    Second by second.  What was lost so far is part of a place: the most counts, not the sum.
+    """
     tracks = case.tracks
     lift = case.lift_s
     horizon = sum(
@@ -83,14 +112,37 @@ def walk(case: Case) -> tuple[float, float, float]:
         for s in steps
     )
 
+    def lost_by(now: int, place: tuple[int, int | None], steps: list[Step]) -> bool:
+        index, began = place
+        if began is None or (index == 0 and steps[0].id in case.running):
+            return False
+        task = steps[index].task
+        return task.most_s is not None and now > began + task.most_s - case.spare(task)
+
+    def ripe(now: int, place: tuple[int, int | None], steps: list[Step]) -> tuple[int, int | None]:
+        index, began = place
+        if began is None or steps[index].task.most_s is not None:
+            return place
+        return index, max(began, now - steps[index].task.least_s)
+
     # A track's place: the step's index, and when its dwell began (None: not begun).
     @functools.cache
-    def least(now: int, places: tuple[tuple[int, int | None], ...]) -> tuple[float, float, float]:
+    def least(  # noqa: C901 - the rules in one place
+        now: int, places: tuple[tuple[int, int | None], ...], lost: int
+    ) -> tuple[float, float, float, float]:
         if all(index == len(steps) for (index, _), steps in zip(places, tracks, strict=True)):
-            return (0, 0, now)
-        if now > horizon:
-            return (math.inf, math.inf, math.inf)
-        best = least(now + 1, places)
+            return (0, 0, lost, now)
+        if now > horizon or any(
+            lost_by(now, place, steps) for place, steps in zip(places, tracks, strict=True)
+        ):
+            return (math.inf,) * 4
+        # A soak that may lie for ever is as good as one that has just become ripe.
+        known = tuple(ripe(now, place, steps) for place, steps in zip(places, tracks, strict=True))
+        if known != places:
+            return least(now, known, lost)
+        # Where nothing lies anywhere, waiting only makes all later.
+        waits = any(began is not None for _, began in places)
+        best = least(now + 1, places, lost) if waits else (math.inf,) * 4
         behind = {
             s.id for (index, _), steps in zip(places, tracks, strict=True) for s in steps[:index]
         }
@@ -98,28 +150,30 @@ def walk(case: Case) -> tuple[float, float, float]:
             if index == len(tracks[number]):
                 continue
             here = tracks[number][index]
-            late = 0
+            late, less = 0, lost
             if began is not None:
                 if now < began + here.task.least_s:
                     continue
-                most = here.task.most_s
-                late = 0 if most is None else max(0, now - began - most)
-                if late and not (index == 0 and here.id in case.running):
-                    continue
+                if here.task.most_s is not None:
+                    past = now - began - here.task.most_s
+                    late, less = max(0, past), max(lost, past + case.spare(here.task))
                 after, end = (index + 1, None), now + lift
             elif not behind.issuperset(here.needs):
                 continue
+            elif in_hand(here):
+                end = now + case.hands[here.id] + here.task.least_s + lift
+                after = (index + 1, None)
             else:
                 end = now + case.hands[here.id]
                 after = (index, end) if isinstance(here.task, Dwell) else (index + 1, None)
-            rest = least(end, (*places[:number], after, *places[number + 1 :]))
-            best = min(best, (rest[0] + (late > 0), rest[1] + late, rest[2]))
+            rest = least(end, (*places[:number], after, *places[number + 1 :]), less)
+            best = min(best, (rest[0] + (late > 0), rest[1] + late, *rest[2:]))
         return best
 
-    began = tuple(
+    places = tuple(
         (0, -case.running[steps[0].id] if steps[0].id in case.running else None) for steps in tracks
     )
-    return least(0, began)
+    return least(0, places, 0)
 
 
 @st.composite
@@ -130,23 +184,40 @@ def cases(draw: st.DrawFn) -> Case:
     earlier: list[str] = []
     for name in "abc"[: draw(st.integers(1, 3))]:
         steps = []
-        for number in range(draw(st.integers(1, 3 if name == "a" else 2))):
+        for number in range(draw(st.integers(1, {"a": 3, "b": 2, "c": 1}[name]))):
             task = Act()
-            if draw(st.booleans()):
-                least = draw(st.integers(1, 6))
+            kind = draw(st.sampled_from(["act", "soak", "soak", "rinse"]))
+            if kind == "soak":
+                least = draw(st.integers(1, 5))
                 most = draw(st.one_of(st.none(), st.integers(least + 1, least + 3)))
                 task = soak(least, most)
+            elif kind == "rinse":
+                task = Dwell(DwellKind.RINSE, draw(st.integers(1, 3)))
             needs = ()
             if earlier and draw(st.integers(0, 3)) == 0:
                 needs = (draw(st.sampled_from(earlier)),)
             here = step(f"{name}.{number}", task, needs)
-            hands[here.id] = draw(st.integers(0, 4))
-            if number == 0 and isinstance(task, Dwell) and not needs and draw(st.booleans()):
-                running[here.id] = draw(st.integers(0, 9))
+            hands[here.id] = draw(st.integers(0, 3))
+            if number == 0 and kind == "soak" and not needs and draw(st.booleans()):
+                running[here.id] = draw(st.integers(0, 7))
             steps.append(here)
         earlier += [s.id for s in steps]
         tracks.append(steps)
-    return Case(tracks, hands, draw(st.integers(0, 2)), running)
+    lift_s, spare_s = draw(st.integers(0, 2)), draw(st.integers(0, 2))
+    return Case(tracks, hands, lift_s, running, spare_s=spare_s)
+
+
+def lost(case: Case, schedule) -> int:
+    """The most that a lifting loses of its spare time, of the soaks that run already."""
+    tasks = {steps[0].id: steps[0].task for steps in case.tracks}
+    return max(
+        (
+            max(0, p.start_s + case.running[p.step] - tasks[p.step].most_s + case.spare(task))
+            for p in schedule.proposals
+            if p.step in case.running and (task := tasks[p.step]).most_s is not None
+        ),
+        default=0,
+    )
 
 
 @settings(max_examples=150, deadline=None)
@@ -155,7 +226,7 @@ def test_no_way_through_is_better_than_the_proposed_one(case):
     schedule = case.propose()
     over = [overrun.over_s for overrun in schedule.overruns]
     assert schedule.proven
-    assert (len(over), sum(over), schedule.finish_s) == walk(case)
+    assert (len(over), sum(over), lost(case, schedule), schedule.finish_s) == walk(case)
 
 
 def played(case: Case, schedule) -> tuple[set[str], int]:
@@ -174,17 +245,23 @@ def played(case: Case, schedule) -> tuple[set[str], int]:
         if proposal.move is Move.LIFT:
             lain = now - began[here.id]
             assert lain >= here.task.least_s
-            if here.task.most_s is not None and lain > here.task.most_s:
-                late.add(here.id)
+            if here.task.most_s is not None:
+                if lain > here.task.most_s:
+                    late.add(here.id)
+                if here.id not in case.running:
+                    assert lain <= here.task.most_s - case.spare(here.task)
             now += case.lift_s
             behind.add(here.id)
         else:
             assert behind.issuperset({*here.needs, *mates[: order[here.id]]})
             now += case.hands[here.id]
-            if proposal.move is Move.START:
-                began[here.id] = now
-            else:
+            if proposal.move is Move.DO:
                 behind.add(here.id)
+            elif in_hand(here):
+                now += here.task.least_s + case.lift_s
+                behind.add(here.id)
+            else:
+                began[here.id] = now
         ready[proposal.component] = now
     assert behind == set(tasks)
     return late, now
@@ -198,6 +275,69 @@ def test_the_proposals_can_be_followed_and_overrun_only_what_they_say(case):
     assert late == {overrun.step for overrun in schedule.overruns}
     assert end == schedule.finish_s
     assert late <= set(case.running)
+
+
+@dataclass
+class Technician:
+    """Asks what to do, does it, and asks again, with the stated times or slower ones."""
+
+    case: Case
+    slower: Iterator[int] = field(default_factory=lambda: itertools.repeat(0))
+    at: datetime = START
+    late: dict[str, int] = field(default_factory=dict)
+
+    def work(self) -> int:
+        """Seconds until all is done; how late each soak was lifted is in ``late``."""
+        state = self.case.state
+        while self._next(state) is not None:
+            state = self._next_state
+        return round((self.at - START).total_seconds())
+
+    def _next(self, state: State):
+        case = self.case
+        found = next_proposal(case.procedure, state, self.at, case.hands_on)
+        if found is None:
+            return None
+        proposal, _ = found
+        here = next(s for steps in case.tracks for s in steps if s.id == proposal.step)
+        self.at += timedelta(seconds=proposal.start_s)
+        progress = Progress(Stage.DONE)
+        if proposal.move is Move.LIFT:
+            dwell = state.progress[here.id].dwell
+            assert self.at >= dwell.least_at
+            if dwell.most_at is not None and self.at > dwell.most_at:
+                self.late[here.id] = round((self.at - dwell.most_at).total_seconds())
+            self.pass_s(case.lift_s)
+        else:
+            self.pass_s(case.hands[here.id])
+            if proposal.move is Move.START and not in_hand(here):
+                progress = Progress(Stage.DWELLING, dwell=began(here, self.at))
+            elif proposal.move is Move.START:
+                self.pass_s(here.task.least_s + case.lift_s)
+        position = dict(state.position)
+        if progress.stage is Stage.DONE:
+            position[proposal.component] = position.get(proposal.component, 0) + 1
+        self._next_state = replace(
+            state,
+            focus=proposal.component,
+            position=position,
+            progress={**state.progress, here.id: progress},
+        )
+        return proposal
+
+    def pass_s(self, seconds: int) -> None:
+        self.at += timedelta(seconds=seconds + next(self.slower))
+
+
+@settings(max_examples=100, deadline=None)
+@given(cases())
+def test_who_follows_what_is_proposed_loses_no_soak_that_some_way_through_keeps(case):
+    technician = Technician(case)
+    finish = technician.work()
+    late = technician.late
+    assert (len(late), sum(late.values())) == walk(case)[:2]
+    assert finish == case.propose().finish_s
+    assert set(late) <= set(case.running)
 
 
 @st.composite
@@ -226,6 +366,27 @@ def test_six_tracks_are_ordered_without_an_overrun(case):
     late, end = played(case, schedule := case.propose())
     assert not late
     assert end == schedule.finish_s
+
+
+@settings(max_examples=15, deadline=None)
+@given(large(count=4, each=4), st.lists(st.integers(0, 60), min_size=1, max_size=9))
+def test_hands_that_are_slower_by_less_than_the_time_to_spare_lose_no_soak(case, slower):
+    case.spare_s = 60
+    for steps in case.tracks:
+        for number, here in enumerate(steps):
+            if isinstance(here.task, Dwell) and here.task.most_s is not None:
+                task = soak(
+                    here.task.least_s,
+                    here.task.least_s + max(120, here.task.most_s - here.task.least_s),
+                )
+                steps[number] = replace(here, task=task)
+    left, slow = 60, []
+    for seconds in slower:
+        slow.append(min(left, seconds))
+        left -= slow[-1]
+    technician = Technician(case, itertools.chain(slow, itertools.repeat(0)))
+    technician.work()
+    assert not technician.late
 
 
 @settings(max_examples=25, deadline=None)
@@ -298,24 +459,115 @@ def test_a_tie_goes_to_the_component_in_hand():
         assert case.propose().proposals[0].component == focus
 
 
-def test_a_dwell_that_holds_the_hands_is_not_left_alone():
-    rinse = step("a.0", Dwell(DwellKind.RINSE, 60))
-    case = Case([[rinse], [step("b.0")]], {"a.0": 5, "b.0": 30})
-    alone = case.propose()
-    held = propose(
-        case.procedure, case.state, START, replace(case.hands_on, attended={DwellKind.RINSE})
-    )
-    assert (alone.finish_s, held.finish_s) == (66, 95)
-    assert [p.move for p in held.proposals] == [Move.START, Move.DO]
+def test_a_rinse_a_short_drying_and_a_pressure_hold_are_not_left_alone():
+    for kind in (DwellKind.RINSE, DwellKind.DRY, DwellKind.HOLD):
+        case = Case([[step("a.0", Dwell(kind, 60))], [step("b.0")]], {"a.0": 5, "b.0": 30})
+        schedule = case.propose()
+        assert schedule.finish_s == 5 + 60 + case.lift_s + 30
+        assert Move.LIFT not in [p.move for p in schedule.proposals]
 
 
-def test_a_running_dwell_that_holds_the_hands_ends_before_anything_else_can():
+def test_a_long_drying_and_a_rinse_in_a_filled_bay_are_left_to_themselves():
+    standing = Use(Purpose.FINAL_RINSE, standing=True)
+    long = step("a.0", Dwell(DwellKind.DRY, 600))
+    bay = step("a.0", Dwell(DwellKind.RINSE, 60), use=standing)
+    running = replace(bay, use=Use(Purpose.FINAL_RINSE))
+    for left, finish in ((long, 5 + 600 + 1), (bay, 5 + 60 + 1), (running, 5 + 60 + 1 + 30)):
+        case = Case([[left], [step("b.0")]], {"a.0": 5, "b.0": 30})
+        assert case.propose().finish_s == finish
+
+
+def test_what_is_in_the_hands_ends_before_anything_else_begins():
     rinse = step("a.0", Dwell(DwellKind.RINSE, 60))
-    case = Case([[rinse], [step("b.0")]], {"a.0": 5, "b.0": 30}, running={"a.0": 20})
-    held = propose(
-        case.procedure, case.state, START, replace(case.hands_on, attended={DwellKind.RINSE})
+    tracks = [[rinse], [step("b.0", soak(600)), step("b.1")]]
+    case = Case(tracks, {"a.0": 5, "b.0": 30, "b.1": 9}, running={"a.0": 20})
+    first, second = (schedule := case.propose()).proposals[:2]
+    assert (first.step, first.move, first.start_s) == ("a.0", Move.LIFT, 0)
+    assert (second.step, second.start_s) == ("b.0", 40 + 1)
+    assert (schedule.reason.key, schedule.reason.slots[-1].text) == ("propose_hold", "40 s")
+
+
+def test_a_rinse_whose_part_was_left_is_not_in_the_hands():
+    rinse = step("a.0", Dwell(DwellKind.RINSE, 60))
+    case = Case([[rinse], [step("b.0")]], {"a.0": 5, "b.0": 30}, running={"a.0": 20}, focus="b")
+    assert [(p.step, p.start_s) for p in case.propose().proposals] == [("b.0", 0), ("a.0", 40)]
+
+
+def test_a_soak_that_would_overrun_comes_before_what_is_in_the_hands():
+    rinse = step("a.0", Dwell(DwellKind.RINSE, 60))
+    case = Case(
+        [[rinse], [step("b.0", soak(100, 130))]],
+        {"a.0": 5, "b.0": 5},
+        running={"a.0": 20, "b.0": 110},
     )
-    assert held.finish_s == 40 + 1 + 30
+    assert case.propose().proposals[0].step == "b.0"
+    assert not case.propose().overruns
+
+
+def test_nothing_is_begun_that_would_lose_the_time_to_spare_before_a_most_time():
+    """A is ripe in 5 s and must be out in 165 s at the latest; B takes 120 s of those."""
+    tracks = [[step("a.0", soak(540, 700)), step("a.1", needs=("b.0",))], [step("b.0")]]
+    hands = {"a.0": 5, "a.1": 5, "b.0": 120}
+    for spare_s, first in ((0, "b.0"), (45, "b.0"), (46, "a.0"), (60, "a.0")):
+        case = Case(tracks, hands, running={"a.0": 535}, focus="b", spare_s=spare_s)
+        assert case.propose().proposals[0].step == first, spare_s
+
+
+def test_hands_are_kept_free_where_nothing_fits_before_a_lifting():
+    """C would take 45 s, and A, ripe in 5 s, loses its time to spare after 15 s."""
+    tracks = [[step("a.0", soak(300, 370))], [step("b.0")]]
+    case = Case(tracks, {"a.0": 5, "b.0": 45}, running={"a.0": 295}, focus="b", spare_s=60)
+    found = next_proposal(case.procedure, case.state, START, case.hands_on)
+    assert found is not None
+    proposal, prompt = found
+    assert (proposal.step, proposal.start_s) == ("a.0", 5)
+    assert (prompt.key, prompt.slots[-1].text) == ("propose_stay_free", "5 s")
+
+
+def test_a_narrow_window_keeps_half_of_itself_to_spare():
+    assert HandsOn().spare(300, 900) == 60
+    assert HandsOn().spare(300, 361) == 30
+    assert HandsOn().spare(300, 301) == 0
+
+
+def test_counted_passes_take_their_time_and_those_made_do_not_count_again():
+    brushing = step("a.0", TallyTask(TallyKind.PASS, 6))
+    hands_on = HandsOn()
+    assert hands_on.of(brushing) == hands_on.say_s + 6 * hands_on.once_s
+    case = Case([[brushing]], {})
+    state = State(focus="a", progress={"a.0": Progress(Stage.READY, count=4)})
+    left = propose(case.procedure, state, START).finish_s
+    assert left == hands_on.say_s + 2 * hands_on.once_s
+    assert hands_on.of(brushing, 9) == hands_on.say_s
+    assert hands_on.of(step("a.0", InspectionTask("soil", "10x"))) == hands_on.look_s
+
+
+def test_a_step_for_delayed_processing_is_planned_only_where_it_applies():
+    tracks = [
+        [step("a.0"), step("a.1", soak(600), when=When.DELAYED), step("a.2", needs=("b.0",))],
+        [step("b.0", needs=("a.1",))],
+    ]
+    case = Case(tracks, {"a.0": 5, "a.1": 5, "a.2": 5, "b.0": 5})
+    on_time = case.propose()
+    assert [p.step for p in on_time.proposals] == ["a.0", "b.0", "a.2"]
+    assert on_time.finish_s == 15
+    late = propose(case.procedure, State(focus="a", delayed=True), START, case.hands_on)
+    assert [p.step for p in late.proposals] == ["a.0", "a.1", "a.1", "b.0", "a.2"]
+
+
+def test_a_step_that_needs_what_does_not_apply_waits_for_what_is_before_that():
+    """At the beginning of a track there is nothing before it, and nothing is waited for."""
+    tracks = [[step("a.0", when=When.DELAYED), step("a.1")], [step("b.0", needs=("a.0",))]]
+    case = Case(tracks, {"a.0": 5, "a.1": 5, "b.0": 5}, focus="b")
+    assert [p.step for p in case.propose().proposals] == ["b.0", "a.1"]
+
+
+def test_what_did_not_arrive_is_neither_planned_nor_waited_for():
+    tracks = [[step("a.0")], [step("b.0", needs=("a.0",))]]
+    case = Case(tracks, {"a.0": 5, "b.0": 5}, focus="b")
+    state = replace(case.state, position={"a": 1}, absent=frozenset({"a"}))
+    proposals = propose(case.procedure, state, START, case.hands_on).proposals
+    assert [p.step for p in proposals] == ["b.0"]
 
 
 def test_a_closed_session_proposes_nothing():

@@ -6,14 +6,18 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from assistant.grammar.pack import load
 from assistant.procedure.sheet import read
 from assistant.session import event as ev
 from assistant.session.command import Command, PromptEnded, Said, Source, TimeReached, Verb
 from assistant.session.decide import decide, open_session
+from assistant.session.effect import Say
 from assistant.session.effects import effects
 from assistant.session.evolve import evolve
 from assistant.session.state import State
+from assistant.speaking.line import line
 
+PACK = load("en")
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 WHOLE = read(Path(__file__).parent / "sheets" / "whole.yaml")
 
@@ -57,7 +61,11 @@ class Whole:
     def _fold(self, new):
         for event in new:
             before, self.state = self.state, evolve(self.state, event)
-            self.effects += effects(self.procedure, before, event, self.state)
+            told = effects(self.procedure, before, event, self.state)
+            for effect in told:
+                for prompt in effect.prompts if isinstance(effect, Say) else ():
+                    assert line(PACK, prompt).shown
+            self.effects += told
         self.events += new
         return new
 

@@ -85,7 +85,12 @@ def test_impossible_checks_of_an_eyewash_are_refused() -> None:
 @pytest.mark.parametrize("path", sorted(folder("procedures").glob("*.yaml")), ids=lambda p: p.stem)
 def test_every_shipped_procedure_asks_for_what_keeps_splashes_off(path: Path) -> None:
     worn = " ".join(read(path).protective_equipment).lower()
-    for any_of in (("glove",), ("mask",), ("shield", "goggles", "eye protection"), ("gown",)):
+    for any_of in (
+        ("glove",),
+        ("mask", "respirator"),
+        ("shield", "goggles", "eye protection"),
+        ("gown",),
+    ):
         assert any(word in worn for word in any_of), (any_of, worn)
 
 
