@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeVar
 from assistant.procedure import quantity
 from assistant.procedure.layout import WINDOW
 from assistant.procedure.quantity import Dimension, Quantity, QuantityError, Window
-from assistant.procedure.spelling import near
+from assistant.procedure.spelling import near, strange
 from assistant.procedure.unit import listing
 from assistant.procedure.yaml_nodes import Mapping, Node, Scalar, Sequence
 
@@ -33,7 +33,10 @@ _NUMBER = re.compile(r"[-+]?[0-9][0-9.]*")
 _DECIMAL = re.compile(r"[0-9]{1,9}(\.[0-9]{1,9})?")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _Member = TypeVar("_Member", bound=StrEnum)
-_WHOLE = re.compile(r"[0-9]{1,9}")
+_WHOLE = re.compile(r"0|[1-9][0-9]{0,8}")  # others read "010" as 8
+_CURLY = tuple(
+    "\u201c\u201d\u201e\u2018\u2019\u201a\u00ab\u00bb"
+)  # what word processors make of quotes
 
 
 def twice(first: Mark, second: Mark) -> str:
@@ -105,7 +108,15 @@ class Fields:
                 f'put quotes around it: "{node.text}"',
             )
             return ""
-        return self.text(key)
+        text = self.text(key)
+        if text[:1] in _CURLY:
+            self.refuse(
+                key,
+                f'"{key}" begins with {text[0]}, which is a letter of the text and no quote',
+                'write straight quotes: "1.10"',
+            )
+            return ""
+        return text
 
     def texts(self, key: str) -> tuple[tuple[str, Mark], ...]:
         """A list of texts, each with its place; () stands in."""
@@ -117,7 +128,7 @@ class Fields:
         if text and not _ID.fullmatch(text):
             self.refuse(
                 key,
-                f'"{text}" is no {key}',
+                f'"{text}" is no {key}{strange(text)}',
                 'use small letters and digits joined by hyphens, as in "first-rinse"',
             )
             return ""
@@ -127,7 +138,7 @@ class Fields:
         """The id of something that the sheet defines; None stands in."""
         text = self.text(key)
         if text and text not in known:
-            self.refuse(key, f'there is no {of} "{text}"', near(text, known))
+            self.refuse(key, f'there is no {of} "{text}"{strange(text)}', near(text, known))
         return text if text in known else None
 
     def yes(self, key: str) -> bool:
@@ -230,7 +241,9 @@ class Fields:
             return kind(text)
         except ValueError:
             known = [str(member) for member in kind]
-            self._findings.add(mark, f'"{text}" may not stand in "{key}"', near(text, known))
+            self._findings.add(
+                mark, f'"{text}" may not stand in "{key}"{strange(text)}', near(text, known)
+            )
             return None
 
     def seconds(self, key: str) -> int | None:
@@ -284,7 +297,7 @@ class Fields:
         if key.text not in self._layout.keys:
             self._findings.add(
                 key.mark,
-                f'"{key.text}" is no key of {self._layout.name}',
+                f'"{key.text}" is no key of {self._layout.name}{strange(key.text)}',
                 near(key.text, self._layout.keys),
             )
         elif first is not None:

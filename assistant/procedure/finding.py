@@ -91,6 +91,8 @@ class Findings:
 
 
 def _shortened(text: str) -> str:
+    # What a sheet says may turn a terminal's lines round, or colour them.
+    text = "".join(sign if sign.isprintable() else f"\\u{ord(sign):04X}" for sign in text)
     return text if len(text) <= MOST_SIGNS else f"{text[: MOST_SIGNS - 1]}\u2026"
 
 

@@ -13,6 +13,7 @@ from decimal import ROUND_HALF_UP, Context, Decimal
 from enum import Enum
 from fractions import Fraction
 
+from assistant.procedure.spelling import strange
 from assistant.procedure.unit import MEASURES, SPELLINGS, Dimension, Unit, listing
 
 __all__ = [
@@ -56,6 +57,7 @@ _NUMBER = r"[0-9]{1,12}(?:\.[0-9]{1,9})?"
 _QUANTITY = re.compile(rf"(?P<value>[-\u2212]?{_NUMBER}) ?(?P<unit>[^\s0-9][^0-9]*)")
 _BARE = re.compile(rf"[-\u2212]?{_NUMBER}")
 _CLOCK = re.compile(r"(?P<first>[0-9]{1,9}):(?P<second>[0-9]{1,9})(?::(?P<third>[0-9]{1,9}))?")
+_RANGE = re.compile(rf"{_NUMBER}[^-\u2013]*[-\u2013] ?{_NUMBER}[^-\u2013]*")
 _COMMA = re.compile(r"[-\u2212]?[0-9]+,[0-9]+.*")
 _ISO = re.compile(rf"PT(?:(?P<h>{_NUMBER})H)?(?:(?P<min>{_NUMBER})M)?(?:(?P<s>{_NUMBER})S)?")
 _PIECES = re.compile(rf"{_NUMBER} ?[a-zA-Z]+(?: {_NUMBER} ?[a-zA-Z]+)*")
@@ -287,6 +289,10 @@ def _refusal(text: str, dimension: Dimension | None) -> QuantityError:
             f'"{text}" has no unit: it may be {text} {example} or {text} {other}',
             f'write "{text} {example}" or "{text} {other}"',
         )
+    if _RANGE.fullmatch(text):
+        return QuantityError(
+            f'"{text}" is a range', 'write its two ends apart, as "least" and "most"'
+        )
     if _COMMA.fullmatch(text):
         return QuantityError(f'"{text}" has a comma', "write a decimal point")
     example, _ = _examples(dimension)
@@ -313,7 +319,8 @@ def _unit(written: str, text: str, dimension: Dimension | None) -> Unit:
         near = difflib.get_close_matches(written.lower(), wanted, n=1)
         meant = f'did you mean "{SPELLINGS[near[0]]}"? ' if near else ""
         raise QuantityError(
-            f'"{written}" in "{text}" is no known unit', f"{meant}known are {listing(dimension)}"
+            f'"{written}" in "{text}" is no known unit{strange(written)}',
+            f"{meant}known are {listing(dimension)}",
         )
     return unit
 

@@ -39,6 +39,9 @@ _KEYS = (
         "of",
     }
 )
+_WORD = re.compile(r"[^\W\d_]+")
+# Alphabets with letters that look like Latin ones; units have their Greek letters.
+_ALIKE = re.compile(r"(CYRILLIC|GREEK|ARMENIAN|CHEROKEE) (?!.* (MU|OMEGA)$)")
 _PLACEHOLDER = re.compile(r"\{[^{}]*\}")
 _MICRO = "\u00b5"  # normalized to the Greek letter, which is said alike
 
@@ -65,6 +68,12 @@ def check(root: Node, language: str, findings: Findings) -> None:
                 waiting.append(value)
         elif isinstance(node, Sequence):
             waiting.extend(node.items)
+
+
+def _foreign(word: str) -> str:
+    """The letter of a word in Latin letters that only looks like one of them; "" where none is."""
+    latin = any("LATIN" in unicodedata.name(sign, "") for sign in word)
+    return next((s for s in word if latin and _ALIKE.match(unicodedata.name(s, ""))), "")
 
 
 def _texts(node: Node) -> Iterator[Scalar]:
@@ -97,6 +106,15 @@ def _text(key: str, scalar: Scalar, language: str, findings: Findings) -> None:
                 f'"{sign}" ({unicodedata.name(sign, "a letter").lower()}) in "{key}" '
                 "is no plain letter",
                 f'write "{plain}"',
+            )
+            return
+    for word in _WORD.findall(text):
+        if foreign := _foreign(word):
+            findings.add(
+                scalar.mark,
+                f'"{word}" mixes two alphabets: "{foreign}" is the '
+                f"{unicodedata.name(foreign).lower()}",
+                "write the word anew, in one alphabet",
             )
             return
     if key in _NAMES:

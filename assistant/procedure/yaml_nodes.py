@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import yaml
 
 from assistant.procedure.finding import START, Mark
-from assistant.procedure.sheet_text import mark_at
+from assistant.procedure.sheet_text import called, invisible, mark_at
 
 if TYPE_CHECKING:
     from assistant.procedure.finding import Findings
@@ -66,12 +66,22 @@ _REMEDIES = {
     'or "&"',
     "unknown escape character": "put single quotes around a text that holds a backslash",
     "incompatible YAML document": 'delete the line that begins with "%"',
+    "expected '<document start>'": 'delete what stands behind the line "..."',
+    "but found '<scalar>'": "let the quotes enclose the whole text, with '' for a ' between single "
+    "ones, and let the keys of one block begin in the same column",
+    "but found ':'": "write a word before the colon",
+    "expected the node content": "delete the comma, or write what it divides",
+    "sequence entries are not allowed": 'put quotes around a text that begins with "-", and let '
+    "a list begin on a line of its own",
+    "mapping keys are not allowed": 'put quotes around a text that begins with "?"',
     "expected <block end>": "let the keys of one block begin in the same column",
     "while scanning a quoted scalar": "close the quotes",
     "unexpected end of stream": "close the quotes or the bracket",
 }
 _TOLD_LATE = ("unexpected end of stream", "'<stream end>'", "could not find expected ':'")
 _OPENED = "while parsing a flow"
+# An escape beyond Unicode, or a version of thousands of figures.
+_TOO_LARGE = re.compile(r"\\U(?!0010|000[0-9A-Fa-f])[0-9A-Fa-f]{8}|^%YAML", re.MULTILINE)
 _ANY_REMEDY = "check the quotes, the brackets and the indentation of this line"
 
 
@@ -104,6 +114,11 @@ def parse(text: str, findings: Findings) -> Node | None:
             f"the character U+{error.character:04X} may not stand in YAML",
             "delete it",
         )
+    except (ValueError, OverflowError):
+        # The library turns figures of an escape or a directive into numbers unguarded.
+        found = _TOO_LARGE.search(text)
+        at = START if found is None else mark_at(text, found.start())
+        findings.add(at, "no YAML: this number is too large", "delete it")
     if findings:
         return None
     if root is None or (isinstance(root, Scalar) and not root.text):
@@ -130,6 +145,7 @@ def _compose(text: str, findings: Findings) -> Node | None:
             _refuse_references(event, mark, findings)
             if isinstance(event, yaml.ScalarEvent):
                 _refuse_cut(event, text, mark, findings)
+                _refuse_escaped(event, mark, findings)
                 open_blocks[-1][0].append(Scalar(event.value, event.implicit[0], mark))
             elif isinstance(event, yaml.CollectionStartEvent):
                 open_blocks.append(([], mark))
@@ -170,6 +186,17 @@ def _refuse_cut(event: yaml.ScalarEvent, text: str, mark: Mark, findings: Findin
             mark,
             f'"{event.value}" ends before a "#", for what follows it is a comment',
             'put quotes around the whole text, or a space behind the "#"',
+        )
+
+
+def _refuse_escaped(event: yaml.ScalarEvent, mark: Mark, findings: Findings) -> None:
+    """Invisible signs that only an escape between double quotes brings in."""
+    sign = next(filter(invisible, event.value), None)
+    if sign is not None:
+        findings.add(
+            mark,
+            f"an escape makes the invisible character {called(sign)} here",
+            "delete the escape",
         )
 
 
