@@ -68,7 +68,7 @@ def check(ctx: click.Context, file: Path, *, as_json: bool) -> None:
                 )
             else:
                 click.echo(str(finding))
-        ctx.exit(FINDINGS if file.is_file() else UNREADABLE)
+        ctx.exit(UNREADABLE if error.unread else FINDINGS)
     if not as_json:
         click.echo(f"{file}: good")
 

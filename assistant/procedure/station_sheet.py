@@ -67,7 +67,7 @@ def _station(fields: Fields, findings: Findings) -> Station:
         room=_within(fields, "room", ROOM),
         cooling_per_min=_cooling(fields),
         meters=tuple(meter for block in meters if (meter := _meter(block))),
-        water_table=_table(fields),
+        water_table=_table(fields, findings),
     )
 
 
@@ -161,36 +161,41 @@ def _meter(fields: Fields) -> Meter | None:
         return None
 
 
-def _table(fields: Fields) -> WaterTable | None:
+def _table(fields: Fields, findings: Findings) -> WaterTable | None:
     """One of the published tables by its name, or the facility's own rows."""
     block = fields.block("water_table", WATER_TABLE)
     if block is None:
         return None
     name = block.text("name")
     if "rows" in block:
-        return _own_table(block, name)
+        return _own_table(block, name, findings)
     if name and name not in PUBLISHED:
         block.refuse(
             "name",
             f'"{name}" is no published table, and has no rows',
-            f'{near(name, PUBLISHED)}; or write your own "rows"',
+            f'write your own "rows", or take a published one: {near(name, PUBLISHED)}',
         )
     return PUBLISHED.get(name)
 
 
-def _own_table(block: Fields, name: str) -> WaterTable | None:
+def _own_table(block: Fields, name: str, findings: Findings) -> WaterTable | None:
     if name in PUBLISHED:
         block.refuse(
             "name",
             f'"{name}" is the name of a published table',
             'delete the rows, or give your own table another name, as in "demo water table"',
         )
-    rows = tuple(row for inner in block.blocks("rows", ROW) if (row := _row(inner)))
-    try:
-        return WaterTable(name, TableStanding.FACILITY, rows)
-    except QuantityError as error:
-        block.refuse("rows", error.what, error.remedy)
+    blocks = block.blocks("rows", ROW)
+    rows = [_row(inner) for inner in blocks]
+    limited = [
+        (f"{row.of} of {row.grade} water", inner.mark)
+        for inner, row in zip(blocks, rows, strict=True)
+        if row is not None
+    ]
+    unique("limit of", limited, findings)
+    if len(dict(limited)) < len(limited):
         return None
+    return WaterTable(name, TableStanding.FACILITY, tuple(row for row in rows if row is not None))
 
 
 def _row(fields: Fields) -> Row | None:
@@ -203,7 +208,10 @@ def _row(fields: Fields) -> Row | None:
             "below", '"below" stands beside a window', 'keep "below", or "least" and "most"'
         )
         return None
-    allowed = _below(fields, dimension) if "below" in fields else fields.ends(dimension)
+    if not ("below" in fields or "least" in fields or "most" in fields):
+        fields.refuse_at(fields.mark, "this row has no limit", f"write `{ROW.optional['below']}`")
+        return None
+    allowed = _below(fields, dimension) if "below" in fields else fields.sayable(dimension)
     return None if grade is None or allowed is None else Row(grade, of, allowed)
 
 

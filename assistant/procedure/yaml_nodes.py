@@ -117,8 +117,8 @@ def parse(text: str, findings: Findings) -> Node | None:
     except (ValueError, OverflowError):
         # The library turns figures of an escape or a directive into numbers unguarded.
         found = _TOO_LARGE.search(text)
-        at = START if found is None else mark_at(text, found.start())
-        findings.add(at, "no YAML: this number is too large", "delete it")
+        begun_at = START if found is None else mark_at(text, found.start())
+        findings.add(begun_at, "no YAML: this number is too large", "delete it")
     if findings:
         return None
     if root is None or (isinstance(root, Scalar) and not root.text):

@@ -1,12 +1,17 @@
 # ruff: noqa: E501 - the rows of a table read best on one line
 from __future__ import annotations
 
+import os
 import random
+import re
 import time
 
 import pytest
+from click.testing import CliRunner
+from monsters import MADE
 from policies import HEAD, MANY, POLICY, SHEET, WHO, change, refused
 
+from assistant.cli.main import cli
 from assistant.procedure import policy
 from assistant.procedure.finding import Finding, SheetError
 from assistant.procedure.rule import MOST_RULES
@@ -107,6 +112,45 @@ def test_a_wrong_policy_is_told_with_its_place_and_a_remedy(old, new, at, says):
         assert finding.path == POLICY
         assert finding.what
         assert finding.remedy
+
+
+def checked(path):
+    return CliRunner().invoke(cli, ["procedure", "check", str(MANY), "--policy", str(path)])
+
+
+@pytest.mark.parametrize(("old", "new"), [row[:2] for row in WRONG], ids=lambda row: str(row)[:40])
+def test_the_command_tells_of_a_wrong_policy_and_breaks_nothing(tmp_path, old, new):
+    path = tmp_path / "rules.yaml"
+    text = new if old == "whole" else (HEAD + GOOD).replace(old, new)
+    path.write_bytes(text.encode())
+    breaks_nothing(path, checked(path))
+
+
+@pytest.mark.parametrize("name", MADE)
+def test_a_file_that_is_no_policy_is_told_soon_and_breaks_nothing(tmp_path, name):
+    path = tmp_path / "rules.yaml"
+    path.write_bytes(MADE[name][0])
+    begun = time.process_time()
+    done = checked(path)
+    assert time.process_time() - begun < 2.0
+    breaks_nothing(path, done)
+
+
+def breaks_nothing(path, done):
+    assert done.exit_code == 1, done.output
+    assert isinstance(done.exception, SystemExit)
+    assert done.output
+    for line in done.output.splitlines():
+        assert re.fullmatch(rf"{re.escape(str(path))}:\d+:\d+: .+; .+", line), line
+
+
+def test_a_policy_that_cannot_be_read_as_a_file_exits_3(tmp_path):
+    pipe = tmp_path / "pipe.yaml"
+    os.mkfifo(pipe)
+    for path in (tmp_path, tmp_path / "none.yaml", pipe, "/dev/zero"):
+        done = checked(path)
+        assert done.exit_code == 3
+        assert done.output.startswith(f"{path}:1:1: the file cannot be read: ")
 
 
 def test_there_are_many_kinds():
