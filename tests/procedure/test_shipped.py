@@ -12,7 +12,8 @@ import pytest
 import yaml
 
 from assistant.procedure import fields, layout
-from assistant.procedure.bays import Bay, Plan, Station, Tap, lay_out
+from assistant.procedure.bay_plan import Plan
+from assistant.procedure.bays import lay_out
 from assistant.procedure.model import (
     CountTask,
     Dwell,
@@ -35,6 +36,7 @@ from assistant.procedure.model import (
 )
 from assistant.procedure.quantity import Unit, parse
 from assistant.procedure.sheet import check, read
+from assistant.procedure.station import Bay, Station, Tap
 from assistant.procedure.water_use import Purpose, Water
 from assistant.speaking.wording import STOPS, spoken
 from assistant.trade.bath import Ratio
@@ -264,8 +266,7 @@ def test_each_fits_a_sink_of_two_or_three_bays_with_treated_water(
         tuple(Bay(f"bay {number}") for number in range(bays)),
         (Tap(Water.UTILITY), Tap(Water.TREATED)),
     )
-    uses = {step.id: step.use for step in steps(procedure) if step.use is not None}
-    assert isinstance(lay_out(sink, procedure, uses), Plan)
+    assert isinstance(lay_out(sink, procedure), Plan)
 
 
 # Facts of the trade, each common practice without a source.
