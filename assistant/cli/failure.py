@@ -32,6 +32,7 @@ _CODES = {
     "ProcedureUnknownError": USAGE,
     "RecordDamagedError": DAMAGED,
     "RecordUnreachableError": UNREACHABLE,
+    "ScannerError": MISSING,
     "ScriptError": UNREADABLE,
     "SessionUnknownError": USAGE,
     "SheetError": UNREADABLE,

@@ -6,33 +6,41 @@ import queue
 import signal
 import sys
 import threading
+from collections import deque
 from contextlib import ExitStack
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import click
 
 from assistant.cli.common import printer
-from assistant.cli.session import LATEST, chosen
+from assistant.cli.session import LATEST, NOTHING_BEGUN, chosen, readable
+from assistant.grammar import pack as packs
 from assistant.record.store import Store
 from assistant.session.instruction import step_prompts
 from assistant.speaking.line import line
 from assistant.station import assemble, script
 from assistant.station.clock import RealClock
+from assistant.station.course import Course
 from assistant.station.ear import Ear
 from assistant.station.loop import Loop, Over, Typed
 from assistant.station.mouth import LoudMouth, PrintedMouth
+from assistant.station.reception import Reception, devices
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Sequence
     from pathlib import Path
 
+    from assistant.grammar.interpret import Interpreter
+    from assistant.grammar.pack import Pack
     from assistant.hearing.recognizer import Recognizer
-    from assistant.speaking.voice import Voice
+    from assistant.session.effect import Prompt
     from assistant.station.assemble import Plan
-    from assistant.station.course import Course
+    from assistant.station.course import Deciding
+    from assistant.station.journal import Journal
     from assistant.station.loop import Message
     from assistant.station.mouth import Mouth
+    from assistant.station.reception import Received
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +48,13 @@ class Wishes:
     """What the command line asks for.
 
     Attributes:
-        procedure: name or path; "" where a session is gone on with.
+        procedure: name or path; "" where a session is gone on with, or where the device
+            that is scanned or named chooses it.
+        procedures: the folder to choose from; None for the shipped ones.
         source: "mic", "keys" or "script".
         script_file: the script, where that is the source.
         device: part of the microphone's name; None for the default one.
+        scanner: a scanner's input device; None where it types as a keyboard does.
         speaker: the sound card's name; None for the default one.
         aloud: whether prompts are spoken, or only printed.
         resume: the session to go on with; None for a new one.
@@ -57,9 +68,11 @@ class Wishes:
     """
 
     procedure: str
+    procedures: Path | None
     source: str
     script_file: Path | None
     device: str | None
+    scanner: Path | None
     speaker: str | None
     aloud: bool
     resume: str | None
@@ -81,40 +94,110 @@ def lead(wishes: Wishes) -> None:
     recorded.
     """
     cues = script.read(wishes.script_file) if wishes.script_file else None
-    clock, inbox = RealClock(), _inbox()
     with ExitStack() as stack:
         store = stack.enter_context(Store.open(wishes.record_file, write=True))
+        given = _given(stack, wishes, cues)
+        _told_to_stop()
         if wishes.resume is None:
-            plan = assemble.plan(
-                wishes.procedure, wishes.language, wishes.components, wishes.policy
-            )
-            session = ""
+            plan, session = _chosen(wishes, given), ""
         else:
             session = wishes.resume if wishes.resume != LATEST else assemble.last_open(store)
             plan = assemble.recorded_plan(session, store)
-        ear = Ear(plan.interpreter, _recognizer(wishes, plan, cues))
-        mouth, voice = _mouth(stack, wishes, plan, inbox)
+        if plan is None:
+            click.echo(NOTHING_BEGUN, err=True)
+            return
+        ear = Ear(plan.interpreter, _recognizer(wishes, plan.interpreter, given))
+        mouth, voice = _mouth(stack, wishes, plan.pack, given.inbox, _prompts(plan))
         show = printer(as_json=wishes.as_json, explain=wishes.explain)
         if wishes.source == "mic":
-            _listen(stack, wishes, ear, clock, inbox)
+            _listen(stack, wishes, ear, given)
         if session:
-            course = assemble.resumed(session, plan, store, clock, show)
+            course = assemble.resumed(session, plan, store, given.clock, show)
         else:
-            course = assemble.begin(plan, store, clock, show, _means(wishes, ear, voice))
-        loop = Loop(course, mouth, ear, inbox)
-        if cues is not None:
-            loop.sources, loop.cues = 0, iter(cues)
-        if wishes.source == "keys":
-            threading.Thread(target=_type, args=(inbox,), daemon=True).start()
-        _run(loop, course)
+            course = assemble.begin(plan, store, given.clock, show, _means(wishes, ear, voice))
+        _run(given.loop(course, mouth, ear), course)
 
 
-def _inbox() -> queue.Queue[Message]:
-    return queue.Queue()
+@dataclass(slots=True)
+class _Given:
+    """What a reception and the session after it share: the clock, and what comes in.
+
+    Attributes:
+        clock: of both.
+        inbox: where everything comes in.
+        sources: how many threads leave input there.
+        cues: of the script; None without one.
+        played: whether the script plays sound.
+        early: what came for the session while the reception ended.
+    """
+
+    clock: RealClock
+    inbox: queue.Queue[Message]
+    sources: int
+    cues: Iterator[script.Cue] | None
+    played: bool
+    early: deque[Message] = field(default_factory=deque)
+
+    def loop(self, course: Course[Deciding], mouth: Mouth, ear: Ear) -> Loop:
+        return Loop(course, mouth, ear, self.inbox, self.sources, self.cues, self.early)
 
 
-def _run(loop: Loop, course: Course) -> None:
-    """Run the loop; a request to end leaves the session open, with the way back told."""
+def _given(stack: ExitStack, wishes: Wishes, cues: Sequence[script.Cue] | None) -> _Given:
+    """Everything that gives input but the microphone, begun."""
+    inbox: queue.Queue[Message] = queue.Queue()
+    played = any(isinstance(cue, script.Play) for cue in cues or ())
+    given = _Given(RealClock(), inbox, 0, None if cues is None else iter(cues), played)
+    if cues is None:
+        # A scanner types as a keyboard does, beside the microphone too.
+        given.sources = 2 if wishes.source == "mic" else 1
+        threading.Thread(target=_type, args=(inbox,), daemon=True).start()
+    if wishes.scanner is not None:
+        from assistant.station.scanner import Scanner  # noqa: PLC0415 - only to read one
+
+        scanner = Scanner(wishes.scanner, given.clock, inbox.put)
+        stack.callback(scanner.close)
+    return given
+
+
+def _chosen(wishes: Wishes, given: _Given) -> Plan | None:
+    """The plan for the procedure that was named, or else for the device that is received."""
+    name, received = wishes.procedure, None
+    if not name:
+        received = _received(wishes, given)
+        if received is None:
+            return None
+        name = received.sheet.source
+    plan = assemble.plan(name, wishes.language, wishes.components, wishes.policy)
+    if received is None:
+        return plan
+    return replace(plan, received=received.code, received_as=received.told)
+
+
+def _received(wishes: Wishes, given: _Given) -> Received | None:
+    """The device that is scanned or named; None where nobody wants one."""
+    pack = packs.load(wishes.language)
+    reception = Reception(readable(wishes.procedures))
+    with ExitStack() as stack:
+        known = devices(pack, reception.sheets)
+        ear = Ear(known, _recognizer(wishes, known, given))
+        mouth, _ = _mouth(stack, wishes, pack, given.inbox, ())
+        if wishes.source == "mic":
+            _listen(stack, wishes, ear, given)
+        show = printer(as_json=wishes.as_json, explain=wishes.explain)
+        course = Course(reception, pack, given.clock, show)
+        course.perform(reception.begin())
+        loop = given.loop(course, mouth, ear)
+        try:
+            loop.run()
+        except KeyboardInterrupt:
+            click.echo("", err=True)
+            return None
+        given.sources, given.early = loop.sources, loop.early
+    return reception.received
+
+
+def _told_to_stop() -> None:
+    """Being told to stop is the same as Ctrl+C."""
 
     def stop(*_: object) -> None:
         raise KeyboardInterrupt
@@ -122,6 +205,10 @@ def _run(loop: Loop, course: Course) -> None:
     signal.signal(signal.SIGTERM, stop)
     if hasattr(signal, "SIGHUP"):
         signal.signal(signal.SIGHUP, stop)
+
+
+def _run(loop: Loop, course: Course[Journal]) -> None:
+    """Run the loop; a request to end leaves the session open, with the way back told."""
     try:
         loop.run()
     except KeyboardInterrupt:
@@ -134,11 +221,10 @@ def _run(loop: Loop, course: Course) -> None:
         )
 
 
-def _recognizer(wishes: Wishes, plan: Plan, cues: Sequence[script.Cue] | None) -> Recognizer | None:
-    played = cues is not None and any(isinstance(cue, script.Play) for cue in cues)
-    if wishes.source != "mic" and not played:
+def _recognizer(wishes: Wishes, known: Interpreter, given: _Given) -> Recognizer | None:
+    if wishes.source != "mic" and not given.played:
         return None
-    return chosen(plan.interpreter, wishes.recognizer, wishes.model_folder)
+    return chosen(known, wishes.recognizer, wishes.model_folder)
 
 
 def _means(wishes: Wishes, ear: Ear, voice: str) -> assemble.Means:
@@ -153,9 +239,13 @@ def _means(wishes: Wishes, ear: Ear, voice: str) -> assemble.Means:
 
 
 def _mouth(
-    stack: ExitStack, wishes: Wishes, plan: Plan, inbox: queue.Queue[Message]
+    stack: ExitStack,
+    wishes: Wishes,
+    pack: Pack,
+    inbox: queue.Queue[Message],
+    prompts: Iterable[Prompt],
 ) -> tuple[Mouth, str]:
-    """The mouth, and the voice's name for the record."""
+    """The mouth, its prompts rendered ahead, and the voice's name for the record."""
     if not wishes.aloud:
         return PrintedMouth(), "printed"
     from assistant.speaking.playback import SpeakerPlayback  # noqa: PLC0415 - only to speak aloud
@@ -164,27 +254,25 @@ def _mouth(
     from assistant.speaking.voice import EspeakVoice  # noqa: PLC0415
 
     playback = SpeakerPlayback(SoundCard(wishes.speaker))
-    voice = stack.enter_context(EspeakVoice(language=plan.pack.language))
-    _prepare(voice, plan)
+    voice = stack.enter_context(EspeakVoice(language=pack.language))
+    voice.prepare(line(pack, prompt).spoken for prompt in prompts)
     mouth = LoudMouth(voice, playback, clip, inbox.put)
     stack.callback(mouth.close)
     return mouth, voice.voice
 
 
-def _prepare(voice: Voice, plan: Plan) -> None:
-    """Render every step's prompts ahead, so that they are said without a wait."""
+def _prompts(plan: Plan) -> Iterator[Prompt]:
+    """Every step's prompts, which are to be said without a wait."""
     for component in plan.procedure.components:
         for step in component.steps:
-            voice.prepare(line(plan.pack, prompt).spoken for prompt in step_prompts(step))
+            yield from step_prompts(step)
 
 
-def _listen(
-    stack: ExitStack, wishes: Wishes, ear: Ear, clock: RealClock, inbox: queue.Queue[Message]
-) -> None:
+def _listen(stack: ExitStack, wishes: Wishes, ear: Ear, given: _Given) -> None:
     from assistant.hearing.microphone import Microphone  # noqa: PLC0415 - only to hear one
     from assistant.station.listening import Listening  # noqa: PLC0415
 
-    listening = Listening(lambda: Microphone(wishes.device), ear, clock, inbox.put)
+    listening = Listening(lambda: Microphone(wishes.device), ear, given.clock, given.inbox.put)
     stack.callback(listening.close)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from contextlib import ExitStack
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -28,8 +29,11 @@ if TYPE_CHECKING:
     from assistant.speaking.voice import Voice
     from assistant.station.account import Row
     from assistant.station.assemble import Plan
+    from assistant.station.opening import Sheet
+    from assistant.station.reception import Received
     from assistant.station.script import Cue
 
+NOTHING_BEGUN = "sinkside: nothing was begun"
 LATEST = "latest"  # what --resume without an id means
 
 _Command = Any  # click's decorators give and take what they decorate
@@ -74,14 +78,28 @@ def _shared(command: _Command) -> _Command:
     return command
 
 
+_procedures_option = click.option(
+    "--procedures",
+    "procedures_folder",
+    type=click.Path(path_type=Path, file_okay=False, exists=True),
+    help="The folder of sheets to choose from by scan or name; without it, the shipped ones.",
+)
+
+
 @click.command()
 @click.argument("procedure", default="")
+@_procedures_option
 @click.option("--mic", "source", flag_value="mic", default="mic", help="Hear a microphone.")
 @click.option("--keys", "source", flag_value="keys", help="Type what you would say.")
 @click.option(
     "--script", "script_file", type=click.Path(path_type=Path), help="Follow cues, one a line."
 )
 @click.option("--device", default=None, help="The microphone, by whole or part of its name.")
+@click.option(
+    "--scanner",
+    type=click.Path(path_type=Path),
+    help="A scanner's input device; without it, the scanner types as a keyboard does.",
+)
 @click.option("--speaker", default=None, help="The sound card to speak on, by its name.")
 @click.option(
     "--voice",
@@ -97,9 +115,11 @@ def _shared(command: _Command) -> _Command:
 @_shared
 def run(
     procedure: str,
+    procedures_folder: Path | None,
     source: str,
     script_file: Path | None,
     device: str | None,
+    scanner: Path | None,
     speaker: str | None,
     voice: str | None,
     resume: str | None,
@@ -114,16 +134,19 @@ def run(
     as_json: bool,
     explain: bool,
 ) -> None:
-    """Lead the cleaning of PROCEDURE, by voice, keys or script."""
+    """Lead the cleaning of PROCEDURE, by voice, keys or script.
+
+    Without PROCEDURE, scan the code of the device or say its name.
+    """
     from assistant.cli.live import Wishes, lead  # noqa: PLC0415 - see main
 
-    if not procedure and resume is None:
-        raise click.UsageError("name a procedure (`sinkside procedure list`), or --resume")
     wishes = Wishes(
         procedure=procedure,
+        procedures=procedures_folder,
         source="script" if script_file else source,
         script_file=script_file,
         device=device,
+        scanner=scanner,
         speaker=speaker,
         aloud=(voice or ("printed" if script_file or source == "keys" else "aloud")) == "aloud",
         resume=resume,
@@ -141,12 +164,14 @@ def run(
 
 
 @click.command()
-@click.argument("procedure")
+@click.argument("procedure", default="")
+@_procedures_option
 @click.option("--script", "script_file", type=click.Path(path_type=Path), help="Cues, one a line.")
 @click.option("--voice", type=click.Choice(["printed", "espeak"]), default="printed")
 @_shared
 def rehearse(
     procedure: str,
+    procedures_folder: Path | None,
     script_file: Path | None,
     voice: str,
     language: str,
@@ -162,24 +187,88 @@ def rehearse(
 ) -> None:
     """Lead PROCEDURE on a virtual clock; its record is marked and never counts.
 
-    Without a script, type what you would say; "wait 5 min" lets time pass.
+    Without PROCEDURE, scan the code of the device or say its name.  Without a script,
+    type what you would say; "wait 5 min" lets time pass.
     """
     from assistant.station import assemble, script  # noqa: PLC0415 - see main
 
-    plan = assemble.plan(procedure, language, components, policy)
     cues = script.read(script_file) if script_file else None
+    following = iter(cues) if cues is not None else _typed_cues()
+    show = printer(as_json=as_json, explain=explain)
+
+    def hears(interpreter: Interpreter) -> Recognizer | None:
+        return _recognizer(interpreter, cues, recognizer_name, model_folder)
+
     with ExitStack() as stack:
+        speaker = _voice(stack, voice, language)
+        name, received = procedure, None
+        if not name:
+            received = _received(readable(procedures_folder), language, following, hears, speaker,
+                                 show)  # fmt: skip
+            if received is None:
+                click.echo(NOTHING_BEGUN, err=True)
+                return
+            name = received.sheet.source
+        plan = assemble.plan(name, language, components, policy)
+        if received is not None:
+            plan = replace(plan, received=received.code, received_as=received.told)
         lead_rehearsal(
             stack,
             plan,
-            cues if cues is not None else _typed_cues(),
+            following,
             mode="rehearsal",
             operator=operator,
-            recognizer=_recognizer(plan, cues, recognizer_name, model_folder),
-            voice=_voice(stack, voice, language),
+            recognizer=hears(plan.interpreter),
+            voice=speaker,
             record_file=record_path(record_file),
-            show=printer(as_json=as_json, explain=explain),
+            show=show,
         )
+
+
+def readable(procedures_folder: Path | None) -> tuple[Sheet, ...]:
+    """The sheets of a folder, or the shipped ones; one with mistakes is told and left out.
+
+    Raises:
+        ProcedureUnknownError: there is none.
+    """
+    from assistant.procedure.finding import SheetError  # noqa: PLC0415 - see main
+    from assistant.station import opening  # noqa: PLC0415
+
+    found = []
+    for path in opening.within(procedures_folder):
+        try:
+            found.append(opening.read(path))
+        except SheetError as error:
+            click.echo(f"sinkside: left out: {error}", err=True)
+    if not found:
+        raise opening.ProcedureUnknownError(
+            f'no procedure in the folder "{procedures_folder}" can be read'
+        )
+    return tuple(found)
+
+
+def _received(
+    sheets: Sequence[Sheet],
+    language: str,
+    cues: Iterator[Cue],
+    hears: Callable[[Interpreter], Recognizer | None],
+    voice: Voice,
+    show: Callable[[Row], None],
+) -> Received | None:
+    """The device that is scanned or named first; None where nobody wants one."""
+    from assistant.grammar import pack as packs  # noqa: PLC0415 - see main
+    from assistant.station.clock import VirtualClock  # noqa: PLC0415
+    from assistant.station.course import Course  # noqa: PLC0415
+    from assistant.station.ear import Ear  # noqa: PLC0415
+    from assistant.station.reception import Reception, devices  # noqa: PLC0415
+    from assistant.station.rehearsal import Rehearsal  # noqa: PLC0415
+
+    pack, reception = packs.load(language), Reception(sheets)
+    clock, known = VirtualClock(datetime.now(UTC)), devices(pack, sheets)
+    course = Course(reception, pack, clock, show)
+    course.perform(reception.begin())
+    Rehearsal(course, clock, voice, Ear(known, hears(known))).follow(cues)
+    return reception.received
 
 
 def lead_rehearsal(
@@ -219,14 +308,14 @@ def lead_rehearsal(
 
 
 def _recognizer(
-    plan: Plan, cues: Sequence[Cue] | None, name: str, model_folder: Path | None
+    interpreter: Interpreter, cues: Sequence[Cue] | None, name: str, model_folder: Path | None
 ) -> Recognizer | None:
     """The recognizer, where something will be played to it."""
     from assistant.station.script import Play  # noqa: PLC0415 - see main
 
     if cues is None or not any(isinstance(cue, Play) for cue in cues):
         return None
-    return chosen(plan.interpreter, name, model_folder)
+    return chosen(interpreter, name, model_folder)
 
 
 def chosen(interpreter: Interpreter, name: str, model_folder: Path | None) -> Recognizer:
@@ -298,7 +387,7 @@ def demo(record_file: Path | None, *, as_json: bool, explain: bool) -> None:
             cues,
             mode="demo",
             operator="demo operator",
-            recognizer=_recognizer(plan, cues, "auto", None),
+            recognizer=_recognizer(plan.interpreter, cues, "auto", None),
             voice=_voice(stack, "espeak", "en"),
             record_file=path,
             show=printer(as_json=as_json, explain=explain),

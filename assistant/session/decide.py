@@ -8,7 +8,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.procedure.model import ElapsedTask, ExpiryTask, InspectionTask, LotTask, TestTask
+from assistant.procedure.model import (
+    ElapsedTask,
+    ExpiryTask,
+    IdentifyTask,
+    InspectionTask,
+    LotTask,
+    TestTask,
+)
 from assistant.session import bathing, closing, emergency, handing, intake, moves, trials, values
 from assistant.session import event as ev
 from assistant.session import rounds as again
@@ -40,8 +47,13 @@ _Events = tuple[ev.Event, ...]
 
 
 def _answer(here: AtStep) -> _Events:
-    looking = isinstance(here.step.task, InspectionTask)
-    return trials.seen(here) if looking else intake.answer(here)
+    code = here.moment.state.received
+    match here.step.task:
+        case InspectionTask():
+            return trials.seen(here)
+        case IdentifyTask() if code:
+            return intake.received(here, identity(code, here.moment.at.year))
+    return intake.answer(here)
 
 
 def _note(moment: Moment) -> _Events:
@@ -248,7 +260,7 @@ _SETTLED_AT_STEP: dict[ev.PendingKind, Callable[[AtStep, ev.ConfirmationAsked], 
     ev.PendingKind.VALUE: _value,
     ev.PendingKind.SKIP: closing.skipped,
     ev.PendingKind.IDENTITY: lambda here, pending: intake.identified(
-        here, pending, identity(pending.raw, here.moment.at.year) if pending.raw else None
+        here, pending.raw, identity(pending.raw, here.moment.at.year) if pending.raw else None
     ),
     ev.PendingKind.UNKNOWN: lambda here, _pending: intake.elapsed(here, None),
     ev.PendingKind.MISSING: intake.counted,

@@ -20,6 +20,7 @@ class Style(StrEnum):
     SPELLED = "spelled"  # a code, by the radiotelephony alphabet
     PHRASES = "phrases"  # verbs with "|" between: the phrases that give them
     NAMES = "names"  # keys with "|" between: the pack has their names
+    LABEL = "label"  # "lot: A7, expires_on: 2030-01-31": keys, and codes sign by sign
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,7 +81,7 @@ def _entered(procedure: Procedure, event: ev.StepEntered, after: State) -> tuple
     component = procedure.component(event.component)
     if component.role is Role.BATH and event.index == 0 and component.id in after.standing:
         stands = effects_bath.standing(procedure, after, component.id, event.at)
-    return (*tone, Say((*stands, *step_prompts(step))))
+    return (*tone, Say((*stands, *step_prompts(step, after.received_as))))
 
 
 def _completed(
@@ -179,7 +179,7 @@ def _command_refused(
     step_id = "" if step is None else step.id
     why = Prompt(f"refused_{event.reason}", (about,), step=step_id)
     if event.reason == Refusal.CAUTION_UNHEARD and step is not None:
-        return (Tone(ToneName.REFUSED), Say((why, *step_prompts(step))))
+        return (Tone(ToneName.REFUSED), Say((why, *step_prompts(step, after.received_as))))
     return (Tone(ToneName.REFUSED), Say((why,)))
 
 

@@ -52,6 +52,8 @@ def read_back(
         return (
             Say((Prompt("read_back_disposition", (part, where, Slot("reason", event.value))),)),
         )
+    if kind is ev.PendingKind.IDENTITY:
+        return (Say((Prompt("read_back_identity", (Slot("of", event.of, Style.LABEL),)),)),)
     return say(f"read_back_{kind}", of=event.of, reason=event.value)
 
 

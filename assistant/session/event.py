@@ -144,6 +144,8 @@ class SessionOpened:
     session: str = ""
     policy_text: str = ""
     station_text: str = ""
+    received: str = ""  # the device's code or name, where it chose the procedure
+    received_as: str = ""  # what that says, for reading back
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,7 +63,14 @@ def _advance(state: State, step: str, trigger: str) -> State:
 
 def _opened(state: State, event: ev.SessionOpened) -> State:
     focus = event.components[0] if event.components else ""
-    return replace(state, session=event.session, operator=event.operator, focus=focus)
+    return replace(
+        state,
+        session=event.session,
+        operator=event.operator,
+        received=event.received,
+        received_as=event.received_as,
+        focus=focus,
+    )
 
 
 def _reopened(state: State, _event: ev.SessionReopened) -> State:

@@ -19,7 +19,7 @@ from assistant.procedure.model import (
     TallyTask,
     TestTask,
 )
-from assistant.session.effect import Prompt, Slot, slots
+from assistant.session.effect import Prompt, Slot, Style, slots
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Step
@@ -38,19 +38,27 @@ _KEYS: dict[type[object], str] = {
 }
 
 
-def step_prompts(step: Step) -> tuple[Prompt, ...]:
-    """The cautions of a step, then its instruction."""
+def step_prompts(step: Step, received_as: str = "") -> tuple[Prompt, ...]:
+    """The cautions of a step, then its instruction.
+
+    Args:
+        step: to be done.
+        received_as: what the code or name says that the device was received by.
+    """
     cautions = (
         Prompt("caution", (Slot("text", caution.text),), step=step.id, caution=caution.id)
         for caution in step.cautions
     )
-    return (*cautions, instruction(step))
+    return (*cautions, instruction(step, received_as))
 
 
-def instruction(step: Step) -> Prompt:
+def instruction(step: Step, received_as: str = "") -> Prompt:
     """A step's instruction, with what completes it."""
     said = Slot("say", step.say)
     match step.task:
+        case IdentifyTask() if received_as:
+            told = Slot("received", received_as, Style.LABEL)
+            return Prompt("step_identify_received", (told,), step=step.id)
         case Dwell(kind=kind):
             return Prompt(f"step_{kind}", (said,), step=step.id)
         case Question(text=text):

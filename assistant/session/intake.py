@@ -43,8 +43,7 @@ def identify(here: AtStep, found: Identity) -> _Events:
         return expects(here)
     if found.key() not in moment.procedure.codes:
         return refuse(moment, Refusal.UNKNOWN_DEVICE, found.item or found.raw)
-    spoken = ", ".join(f"{part}: {value}" for part, value in found.spoken_parts())
-    return ask(moment, ev.PendingKind.IDENTITY, spoken, found.item, step=here.step.id,
+    return ask(moment, ev.PendingKind.IDENTITY, found.read_back(), found.item, step=here.step.id,
                raw=found.raw)  # fmt: skip
 
 
@@ -58,8 +57,18 @@ def name_device(here: AtStep) -> _Events:
     return ask(moment, ev.PendingKind.IDENTITY, moment.procedure.title, "", step=here.step.id)
 
 
-def identified(here: AtStep, pending: ev.ConfirmationAsked, found: Identity | None) -> _Events:
-    """The device is the one that was read back."""
+def received(here: AtStep, found: Identity | None) -> _Events:
+    """A yes or a no to the device that chose the procedure, before the session."""
+    moment = here.moment
+    if here.progress.stage is not Stage.READY:
+        return expects(here)
+    if moment.command.verb is not Verb.AFFIRM:
+        return refuse(moment, Refusal.OTHER_DEVICE, moment.procedure.title)
+    return identified(here, moment.state.received, found)
+
+
+def identified(here: AtStep, raw: str, found: Identity | None) -> _Events:
+    """The device is the one that was read back; without an identity, by its name."""
     moment = here.moment
     if found is None:
         return complete(here, ev.DeviceIdentified(moment.at, here.step.id, "name"))
@@ -72,7 +81,7 @@ def identified(here: AtStep, pending: ev.ConfirmationAsked, found: Identity | No
             moment.at,
             here.step.id,
             "scan",
-            pending.raw,
+            raw,
             found.scheme,
             found.item,
             found.serial,

@@ -147,6 +147,8 @@ class State:
         deviations: in order.
         problems: in order.
         misheard: utterances not understood since the last one that was.
+        received: the device's code or name that chose the procedure; "" for none.
+        received_as: what that says.
         barred: whether the procedure must be overridden before it is used.
         delayed: whether the device came late or untreated.
         open: the deviations that keep a part from being passed on, in order.
@@ -161,6 +163,8 @@ class State:
     seq: int = 0
     session: str = ""
     operator: str = ""
+    received: str = ""
+    received_as: str = ""
     phase: Phase = Phase.WORKING
     focus: str = ""
     position: Mapping[str, int] = field(default_factory=dict)

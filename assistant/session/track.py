@@ -220,6 +220,8 @@ def _forward(procedure: Procedure, state: State) -> tuple[Verb, ...]:
         return (Verb.NEXT,)
     if isinstance(step.task, HandOnTask):
         return _hand_on(state)
+    if isinstance(step.task, IdentifyTask) and state.received:
+        return (Verb.AFFIRM, *answers(step))
     return (*answers(step), Verb.NEXT) if progress.value == NO else answers(step)
 
 

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from assistant.session.effect import Prompt, Slot, Style
-from assistant.speaking.wording import digits, spelled, spoken
+from assistant.speaking.wording import UnspeakableError, digits, spelled, spoken
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from assistant.grammar.pack import Pack
 
 _BEFORE_STOP = re.compile(r"\s+(?=[.,:?])")
+_NO_LETTERS = re.compile(r"[^a-z]+")
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _SENTENCE = re.compile(r"(^|[.?!] )([a-z])")
 
 
@@ -36,13 +41,51 @@ def line(pack: Pack, prompt: Prompt) -> Line:
 
     Raises:
         KeyError: the pack lacks the prompt's template or phrase.
-        UnspeakableError: a slot holds a sign that has no words.
+        UnspeakableError: a number to be said digit by digit is none.
     """
     template = pack.prompts[prompt.key]
     shown = {slot.name: _shown(pack, slot) for slot in prompt.slots}
     words = {slot.name: _spoken(pack, slot) for slot in prompt.slots}
     text = _tidy(template.format_map(shown))
-    return Line(prompt, text, spoken(_tidy(template.format_map(words)), pack.language))
+    return Line(prompt, text, _said(_tidy(template.format_map(words)), pack.language))
+
+
+def _said(text: str, language: str) -> str:
+    """The words of a text; a sign without words, which only a scan brings in, by its name.
+
+    A session that was begun must not end because of a sign on a label.
+    """
+    while True:
+        try:
+            return spoken(text, language)
+        except UnspeakableError as error:
+            text = error.text.replace(error.symbol, f" {_name(error.symbol)} ")
+
+
+def _spelled(code: str, language: str) -> str:
+    """A code sign by sign, whatever signs it has."""
+    try:
+        return spelled(code, language)
+    except UnspeakableError as error:
+        before, after = error.text[: error.position], error.text[error.position + 1 :]
+        name = _name(error.symbol)
+        return f"{spelled(before, language)} {name} {_spelled(after, language)}".strip()
+
+
+def _name(sign: str) -> str:
+    """The Unicode name of a sign, in words."""
+    return _NO_LETTERS.sub(" ", unicodedata.name(sign, "sign").lower())
+
+
+def _label(pack: Pack, text: str, say: Callable[[str], str]) -> str:
+    """What a code says: each part by its name, days as days, all else by ``say``."""
+    parts = []
+    for part in text.split(", "):
+        key, colon, value = part.partition(": ")
+        if not colon:
+            return text
+        parts.append(f"{pack.names[key]}: {value if _DAY.fullmatch(value) else say(value)}")
+    return ", ".join(parts)
 
 
 def _shown(pack: Pack, slot: Slot) -> str:
@@ -51,6 +94,8 @@ def _shown(pack: Pack, slot: Slot) -> str:
             return _phrases(pack, slot.text)
         case Style.NAMES:
             return _names(pack, slot.text)
+        case Style.LABEL:
+            return _label(pack, slot.text, lambda code: code)
     return slot.text
 
 
@@ -59,7 +104,9 @@ def _spoken(pack: Pack, slot: Slot) -> str:
         case Style.DIGITS:
             return digits(slot.text, pack.language)
         case Style.SPELLED:
-            return spelled(slot.text, pack.language)
+            return _spelled(slot.text, pack.language)
+        case Style.LABEL:
+            return _label(pack, slot.text, lambda code: _spelled(code, pack.language))
         case Style.PHRASES:
             return _phrases(pack, slot.text)
         case Style.NAMES:

@@ -38,12 +38,16 @@ class Plan:
         procedure: the same, with the chosen components only.
         pack: the session's language.
         interpreter: what may be said.
+        received: the device's code or name that chose the procedure; "" for none.
+        received_as: what that says.
     """
 
     sheet: Sheet
     procedure: Procedure
     pack: Pack
     interpreter: Interpreter
+    received: str = ""
+    received_as: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +87,7 @@ def _planned(sheet: Sheet, language: str, components: Sequence[str]) -> Plan:
 
 def begin(
     plan: Plan, store: Store, clock: Clock, show: Callable[[Row], None], means: Means
-) -> Course:
+) -> Course[Journal]:
     """A new session under way, its first prompts queued.
 
     Raises:
@@ -100,6 +104,8 @@ def begin(
         recognizer=means.recognizer,
         model_sha256=means.model_sha256,
         voice=means.voice,
+        received=plan.received,
+        received_as=plan.received_as,
     )
     standing = standing_baths(plan.procedure, store, at, means.mode)
     journal, effects = Journal.begin(plan.procedure, store, opened, standing)
@@ -144,7 +150,7 @@ def recorded_plan(session: str, store: Store) -> Plan:
 
 def resumed(
     session: str, plan: Plan, store: Store, clock: Clock, show: Callable[[Row], None]
-) -> Course:
+) -> Course[Journal]:
     """A recorded session under way again, what has ended meanwhile queued first.
 
     Raises:

@@ -1,4 +1,4 @@
-"""A session under way at the station: inputs are taken, lines to say come out.
+"""A session or a reception under way at the station: inputs are taken, lines to say come out.
 
 Shared by the live loop and the rehearsal, which differ only in how they wait.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
 from assistant.record.fault import RecordUnreachableError
 from assistant.session.command import PromptEnded
@@ -17,20 +17,44 @@ from assistant.station.account import Kind, Row
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import datetime
 
     from assistant.grammar.pack import Pack
     from assistant.session.command import Input, Said
     from assistant.session.effect import ToneName
     from assistant.station.clock import Clock
-    from assistant.station.journal import Journal
+
+
+class Deciding(Protocol):
+    """What an input is put to: the journal of a session, or the reception before it."""
+
+    @property
+    def closed(self) -> bool:
+        """Whether nothing more can happen."""
+        ...
+
+    def due(self) -> datetime | None:
+        """The earliest moment at which the clock must be looked at; None if never."""
+        ...
+
+    def take(self, what: Input, at: datetime) -> tuple[Effect, ...]:
+        """What comes of an input.
+
+        Raises:
+            RecordUnreachableError: nothing happened.
+        """
+        ...
+
+
+D_co = TypeVar("D_co", bound=Deciding, covariant=True)
 
 
 @dataclass(slots=True)
-class Course:
+class Course(Generic[D_co]):
     """What is to be said next, and what was said last.
 
     Attributes:
-        journal: the session.
+        journal: decides.
         pack: its language.
         clock: the station's clock.
         show: takes each row of the account.
@@ -40,7 +64,7 @@ class Course:
         last: the lines of the latest announcement, for "say again".
     """
 
-    journal: Journal
+    journal: D_co
     pack: Pack
     clock: Clock
     show: Callable[[Row], None]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from assistant.record import codec
 from assistant.session.decide import decide, open_session
+from assistant.session.due import next_due
 from assistant.session.effects import effects
 from assistant.session.evolve import evolve, fold
 from assistant.session.state import State
@@ -68,6 +69,15 @@ class Journal:
         store.begin(opened.session)
         journal = cls(procedure, store, opened.session, State())
         return journal, journal._commit(open_session(procedure, opened, standing), opened.at)
+
+    @property
+    def closed(self) -> bool:
+        """Whether nothing more can happen."""
+        return self.state.closed
+
+    def due(self) -> datetime | None:
+        """The earliest moment at which the clock must be looked at; None if never."""
+        return next_due(self.state)
 
     def take(self, what: Input, at: datetime) -> tuple[Effect, ...]:
         """Decide an input; what the station does is given out once it is recorded.

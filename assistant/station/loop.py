@@ -14,7 +14,6 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from assistant.session.command import Said, TimeReached, Verb
-from assistant.session.due import next_due
 from assistant.station.account import Kind, Row
 from assistant.station.mouth import LineEnded
 from assistant.station.script import Cue, Wait
@@ -23,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from assistant.speaking.line import Line
-    from assistant.station.course import Course
+    from assistant.station.course import Course, Deciding
     from assistant.station.ear import Ear
     from assistant.station.mouth import Mouth
 
@@ -70,16 +69,19 @@ class Loop:
         ear: understands typed lines and the script's cues.
         inbox: where everybody leaves messages.
         sources: how many threads leave input in the inbox.
+        early: messages that are taken before those of the inbox; and in the end those
+            that came when it was over, for whoever goes on.
         cues: a script to follow, each cue once the tool has nothing more to say;
             None where there is none, or none any more.
     """
 
-    course: Course
+    course: Course[Deciding]
     mouth: Mouth
     ear: Ear
     inbox: queue.Queue[Message] = field(default_factory=queue.Queue)
     sources: int = 1
     cues: Iterator[Cue] | None = None
+    early: deque[Message] = field(default_factory=deque)
     _not_before: datetime | None = None
     _saying: Line | None = None
     _spoken: deque[tuple[datetime, datetime | None]] = field(
@@ -90,23 +92,38 @@ class Loop:
         """Lead the session; returns when it is closed or nobody is left to speak."""
         self.course.cut = self.mouth.stop
         self.course.sound = self.mouth.sound
+        late: list[Message] = []
         while not self._finished():
             self._speak()
             if self._idle() and self._follow():
                 continue
-            try:
-                message = self.inbox.get(timeout=self._wait_s())
-            except queue.Empty:
+            message = self._next()
+            if message is None:
                 self._clock()
-                continue
-            self._take(message)
+            elif self.course.journal.closed and not isinstance(message, LineEnded):
+                late.append(message)
+            else:
+                self._take(message)
+        self.early.extend(late)
+
+    def _next(self) -> Message | None:
+        if self.early:
+            return self.early.popleft()
+        try:
+            return self.inbox.get(timeout=self._wait_s())
+        except queue.Empty:
+            return None
 
     def _idle(self) -> bool:
-        return self._saying is None and not self.course.queue and self.inbox.empty()
+        return self._quiet() and not self.early and self.inbox.empty()
+
+    def _quiet(self) -> bool:
+        return self._saying is None and not self.course.queue
 
     def _finished(self) -> bool:
-        over = self.sources == 0 and self.cues is None
-        return self._idle() and (self.course.journal.state.closed or over)
+        if self.course.journal.closed:
+            return self._quiet()
+        return self._idle() and self.sources == 0 and self.cues is None
 
     def _follow(self) -> bool:
         """Follow the next cue of the script; False where there is none to follow now."""
@@ -135,14 +152,14 @@ class Loop:
                 self._spoken.append((self.course.clock.now(), None))
 
     def _wait_s(self) -> float:
-        due = next_due(self.course.journal.state)
+        due = self.course.journal.due()
         if due is None:
             return _LONGEST_WAIT_S
         left = (due - self.course.clock.now()).total_seconds()
         return min(max(left, 0.0), _LONGEST_WAIT_S)
 
     def _clock(self) -> None:
-        due = next_due(self.course.journal.state)
+        due = self.course.journal.due()
         if due is not None and due <= self.course.clock.now():
             self.course.take(TimeReached())
 

@@ -50,6 +50,20 @@ def shipped() -> tuple[Path, ...]:
     return tuple(sorted(folder("procedures").glob("*.yaml")))
 
 
+def within(folder_: Path | None) -> tuple[Path, ...]:
+    """The sheets of a folder; the shipped ones where None.
+
+    Raises:
+        ProcedureUnknownError: the folder has none.
+    """
+    if folder_ is None:
+        return shipped()
+    found = tuple(sorted((*folder_.glob("*.yaml"), *folder_.glob("*.yml"))))
+    if not found:
+        raise ProcedureUnknownError(f'there is no procedure (*.yaml) in the folder "{folder_}"')
+    return found
+
+
 def find(name: str) -> Path:
     """The path of a procedure: a file, or the name of a shipped one.
 
@@ -120,6 +134,8 @@ def opened(
     recognizer: str,
     model_sha256: str,
     voice: str,
+    received: str = "",
+    received_as: str = "",
 ) -> SessionOpened:
     """The first entry of a session: who, what, and by which exact texts and models."""
     procedure = found.procedure
@@ -142,6 +158,8 @@ def opened(
         components=tuple(component.id for component in chosen.components),
         session=session_id(at),
         policy_text=found.policy,
+        received=received,
+        received_as=received_as,
     )
 
 

@@ -7,7 +7,6 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from assistant.session.command import TimeReached
-from assistant.session.due import next_due
 from assistant.station import script
 from assistant.station.account import Kind, Row
 
@@ -17,7 +16,7 @@ if TYPE_CHECKING:
 
     from assistant.speaking.voice import Voice
     from assistant.station.clock import VirtualClock
-    from assistant.station.course import Course
+    from assistant.station.course import Course, Deciding
     from assistant.station.ear import Ear
 
 
@@ -32,7 +31,7 @@ class Rehearsal:
         ear: understands typed words, and sound where it has a recognizer.
     """
 
-    course: Course
+    course: Course[Deciding]
     clock: VirtualClock
     voice: Voice
     ear: Ear
@@ -41,8 +40,6 @@ class Rehearsal:
         """Follow the cues to the end of the script or of the session."""
         self.settle()
         for cue in cues:
-            if self.course.journal.state.closed:
-                return
             if isinstance(cue, script.Wait):
                 self._wait(cue.seconds)
             else:
@@ -51,6 +48,8 @@ class Rehearsal:
                     self._until(begin + timedelta(seconds=seconds))
                     self.course.heard(said)
             self.settle()
+            if self.course.journal.closed:
+                return
 
     def settle(self) -> None:
         """Say all that is queued; what falls due meanwhile is heard by the core in time."""
@@ -64,15 +63,15 @@ class Rehearsal:
         until = self.clock.now() + timedelta(seconds=seconds)
         self.course.show(Row(self.clock.now(), Kind.WAITED, f"{seconds} s"))
         while self.clock.now() < until:
-            due = next_due(self.course.journal.state)
+            due = self.course.journal.due()
             self._until(until if due is None else min(due, until))
             self.settle()
 
     def _until(self, moment: datetime) -> None:
         """Let time pass, with what falls due on the way at its own moment."""
-        due = next_due(self.course.journal.state)
+        due = self.course.journal.due()
         while due is not None and due <= moment:
             self.clock.move_to(due)
             self.course.take(TimeReached())
-            due = next_due(self.course.journal.state)
+            due = self.course.journal.due()
         self.clock.move_to(moment)

@@ -115,6 +115,10 @@ class Identity:
         values = ((part, getattr(self, part)) for part in Part)
         return tuple((part, str(value)) for part, value in values if value not in ("", None))
 
+    def read_back(self) -> str:
+        """What is to be read back, in one sentence without its stop."""
+        return ", ".join(f"{part}: {value}" for part, value in self.spoken_parts())
+
 
 # What two codes of one label may not contradict each other in.
 _SHARED = ("issuer", "item", "level", "link", *(str(part) for part in Part if part != Part.ITEM))

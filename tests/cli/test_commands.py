@@ -4,6 +4,7 @@ import itertools
 import json
 import os
 import re
+import struct
 import subprocess
 import sys
 import time
@@ -13,7 +14,9 @@ import pytest
 
 from assistant.cli.failure import code, report
 from assistant.session.command import Verb
+from assistant.station.opening import shipped
 
+SHEETS = shipped()
 SINKSIDE = [sys.executable, "-c", "from assistant.cli.main import main; main()"]
 
 
@@ -178,8 +181,68 @@ def test_no_sound_card_is_one_sentence_and_exit_4(tmp_path):
     assert sinkside("record", "list", "--record", tmp_path / "r.db").stdout == ""
 
 
-def test_a_session_without_a_procedure_is_a_usage_error(tmp_path):
-    assert sinkside("run", "--keys", "--record", tmp_path / "r.db").returncode == 2
+GRASPER = "(01)09520000100018(10)A7"
+
+
+@pytest.mark.parametrize("command", [("run", "--keys"), ("rehearse",)], ids=" ".join)
+def test_without_a_procedure_the_device_that_is_scanned_chooses_it(tmp_path, command):
+    typed = f"start soak\n{GRASPER}\naffirmative\naffirmative\n"
+    led = sinkside(*command, "--record", tmp_path / "r.db", typed=typed)
+    assert led.returncode == 0, led.stderr
+    for text in ("First the device.", "Laparoscopic grasper, revision 2", "lot: A7", "identified"):
+        assert text in led.stdout
+
+
+@pytest.mark.parametrize("command", [("run", "--keys"), ("rehearse",)], ids=" ".join)
+def test_where_no_device_is_chosen_nothing_is_begun(tmp_path, command):
+    led = sinkside(*command, "--record", tmp_path / "r.db", typed="abandon this cleaning\n")
+    assert (led.returncode, led.stderr) == (0, "sinkside: nothing was begun\n")
+    assert sinkside("record", "list", "--record", tmp_path / "r.db").stdout == ""
+
+
+def test_the_devices_to_choose_from_may_lie_in_a_folder(tmp_path):
+    (tmp_path / "empty").mkdir()
+    record = ("--record", tmp_path / "r.db")
+    none = sinkside("rehearse", "--procedures", tmp_path / "empty", *record, typed="")
+    assert none.returncode == 2
+    assert "no procedure" in none.stderr
+    mine = tmp_path / "mine"
+    mine.mkdir()
+    sheet = next(path for path in SHEETS if path.stem == "demo-grasper").read_text("utf-8")
+    (mine / "a.yaml").write_text(sheet.replace("title: laparoscopic grasper", "title: own grasper"))
+    (mine / "b.yaml").write_text("id: [")
+    led = sinkside("rehearse", "--procedures", mine, *record, typed="identify it as own grasper\n")
+    assert led.returncode == 0, led.stderr
+    assert "Own grasper, revision 2" in led.stdout
+    assert "b.yaml:1:" in led.stderr
+
+
+def test_a_scanner_that_is_not_there_is_told_before_anything_is_recorded(tmp_path):
+    missing = ("--scanner", tmp_path / "nothing")
+    led = sinkside("run", "demo-short", "--keys", *missing, "--record", tmp_path / "r.db", typed="")
+    assert led.returncode == 4
+    assert "cannot be read" in led.stderr
+    assert sinkside("record", "list", "--record", tmp_path / "r.db").stdout == ""
+
+
+def test_a_scanner_of_its_own_is_heard_beside_the_keys(tmp_path):
+    scanner = tmp_path / "scanner"
+    os.mkfifo(scanner)
+    file = os.open(scanner, os.O_RDWR)
+    # "1", then Enter, as the kernel tells key presses (input-event-codes.h: 2 and 28).
+    os.write(file, b"".join(struct.pack("@llHHi", 0, 0, 1, key, 1) for key in (2, 28)))
+    with subprocess.Popen(
+        [*SINKSIDE, "run", "--keys", "--scanner", scanner, "--record", tmp_path / "r.db"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    ) as led:
+        for text in led.stdout:
+            if '"1"' in text:
+                break
+        out, _ = led.communicate("abandon this cleaning\n", timeout=60)
+    os.close(file)
+    assert "of no use" in out
 
 
 def test_typed_lines_lead_a_live_session_and_it_goes_on_after_the_end(tmp_path):

@@ -266,8 +266,7 @@ def test_each_fits_a_sink_of_two_or_three_bays_with_treated_water(
         tuple(Bay(f"bay {number}") for number in range(bays)),
         (Tap(Water.UTILITY), Tap(Water.TREATED)),
     )
-    uses = {step.id: step.use for step in steps(procedure) if step.use is not None}
-    assert isinstance(lay_out(sink, procedure, uses), Plan)
+    assert isinstance(lay_out(sink, procedure), Plan)
 
 
 # Facts of the trade, each common practice without a source.

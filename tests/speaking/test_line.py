@@ -50,3 +50,30 @@ def test_choices_are_listed_as_phrases():
 def test_an_empty_unit_leaves_no_gap():
     slots = (Slot("of", "count"), Slot("value", "4", Style.DIGITS), Slot("unit", ""))
     assert line(PACK, Prompt("read_back_reading", slots)).shown.startswith("Count: 4. Say")
+
+
+def test_what_a_label_says_is_named_and_its_codes_are_spelled():
+    text = "item: A999EYE, lot: A7/3, expires_on: 2030-01-31"
+    said = line(PACK, Prompt("read_back_identity", (Slot("of", text, Style.LABEL),)))
+    assert said.shown.startswith("Item: A999EYE, lot: A7/3, good until: 2030-01-31.")
+    assert "lot, alfa seven slash three, good until, January thirty first" in said.spoken
+
+
+# The signs that a GS1 element string may have: GS1 General Specifications, figure 7.11-1.
+GS1_SIGNS = "!\"%&'()*+,-./0123456789:;<=>?ABCDEFGHIJKLMNOPQRSTUVWXYZ_abcdefghijklmnopqrstuvwxyz"
+
+
+@pytest.mark.parametrize("style", [Style.LABEL, Style.SPELLED, Style.PLAIN])
+def test_no_sign_of_a_scanned_code_ends_a_session(style):
+    for sign in [*GS1_SIGNS, "#", "$", "@", "~", "\x1d", "é", "中", "\ufffd"]:
+        text = f"lot: A{sign}7" if style is Style.LABEL else f"A{sign}7"
+        said = line(PACK, Prompt("read_back_identity", (Slot("of", text, style),))).spoken
+        assert said.replace(",", "").replace(".", "").replace("?", "").replace("!", "")
+        assert "alfa" in said.lower() or style is Style.PLAIN
+
+
+def test_a_sign_without_a_word_is_said_by_its_unicode_name():
+    said = line(
+        PACK, Prompt("read_back_lot", (Slot("of", "lot"), Slot("value", "A_7", Style.SPELLED)))
+    )
+    assert "alfa low line seven" in said.spoken.lower()
