@@ -283,6 +283,16 @@ def dwell_of(stem: str, identifier: str) -> tuple[int, int | None]:
     return task.least_s, task.most_s
 
 
+@each
+def test_no_bath_is_so_hot_that_proteins_set(procedure: Procedure) -> None:
+    # Proteins set onto surfaces near 50 °C, 120 °F (common practice, no source).  In the
+    # unit of each window: 120 °F is one detergent's own end.
+    for bath in procedure.baths:
+        hot = bath.temperature.most
+        assert hot is not None
+        assert hot.base <= parse("120 °F").base < parse("50 °C").base, bath.id
+
+
 def test_an_optic_is_neither_brushed_nor_put_under_pressure() -> None:
     assert READ["telescope"].component("telescope").never == {Method.BRUSH, Method.PRESSURE}
 

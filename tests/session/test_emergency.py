@@ -5,13 +5,15 @@ from datetime import timedelta
 import pytest
 from bench import Bench, names
 
+from assistant.grammar.pack import load
 from assistant.session import event as ev
 from assistant.session.command import Command, Reopened, Said, Verb
 from assistant.session.due import next_due
-from assistant.session.effect import Hush
+from assistant.session.effect import Hush, Say
 from assistant.session.refusal import Refusal
 from assistant.session.table import Phase
 from assistant.session.track import sayable
+from assistant.speaking.line import line
 
 
 @pytest.fixture
@@ -33,6 +35,20 @@ def test_it_silences_whatever_is_said_and_gives_first_aid_for_the_part_of_the_bo
 def test_every_part_of_the_body_has_its_first_aid(bench, body):
     bench.say(Verb.EMERGENCY, body)
     assert f"first_aid_{body.replace(' ', '_')}" in bench.new_prompts()
+
+
+# 29 CFR 1910.151(c): quick drenching where eyes may meet corrosives; ANSI/ISEA Z358.1: 15 min.
+def test_eyes_are_sent_to_the_eyewash_at_once_and_for_how_long(splashed):
+    prompts = [
+        prompt
+        for effect in splashed.effects
+        if isinstance(effect, Say)
+        for prompt in effect.prompts
+        if prompt.key == "first_aid_eyes"
+    ]
+    (shown,) = [line(load("en"), prompt).shown for prompt in prompts]
+    assert "eyewash now" in shown
+    assert "15 min" in shown
 
 
 def test_it_comes_before_a_question_a_pause_and_another_emergency(bench):

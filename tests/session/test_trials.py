@@ -5,10 +5,15 @@ from dataclasses import replace
 import pytest
 from whole import WHOLE, Whole
 
-from assistant.procedure.model import Rounds, Treatment
+from assistant.procedure.model import ResidueJudge, Rounds, TestTask, Treatment, WaterJudge
+from assistant.procedure.quantity import Unit, parse
 from assistant.session import event as ev
 from assistant.session.command import Verb
 from assistant.session.refusal import Refusal
+from assistant.session.state import State
+from assistant.session.trials import judged
+from assistant.trade.residue import Analyte
+from assistant.trade.water import TIR34_2014, Grade, Property
 
 
 @pytest.fixture
@@ -83,6 +88,36 @@ def test_a_swab_is_judged_by_its_own_meters_limit(whole, value, outcome):
     whole.yes(Verb.READING, value)
     assert whole.of(ev.Tested)[-1].outcome == outcome
     assert whole.present() == ("tube.look" if outcome == "pass" else "tube.soak")
+
+
+# ISO 15883-5:2021 (secondary copy): protein 3 µg/cm² alerts, 6.4 fails; here on 50 cm².
+@pytest.mark.parametrize(
+    ("found", "outcome"),
+    [("145 µg", "pass"), ("150 µg", "alert"), ("319.5 µg", "alert"), ("320 µg", "fail")],
+)
+def test_a_residue_is_judged_by_its_mass_on_its_area(found, outcome):
+    task = TestTask("residue", Unit.MICROGRAM, ResidueJudge(Analyte.PROTEIN, parse("50 cm²")))
+    told = judged(task, parse(found), State())
+    assert told.value == outcome
+    assert "÷ 50 cm²" in told.steps[0]
+
+
+# AAMI TIR34:2014 (superseded): critical water has less than 10 CFU/mL; 10.0 fails.
+@pytest.mark.parametrize(("found", "outcome"), [("9.9 CFU/mL", "pass"), ("10.0 CFU/mL", "fail")])
+def test_water_is_judged_by_the_facilitys_table(found, outcome):
+    judge = WaterJudge(Grade.CRITICAL, Property.BACTERIA, TIR34_2014)
+    task = TestTask("bacteria", Unit.COLONIES_PER_MILLILITRE, judge)
+    told = judged(task, parse(found), State())
+    assert told.value == outcome
+    assert "superseded" in told.steps[-1]
+
+
+def test_water_is_judged_by_no_table_that_the_facility_did_not_choose():
+    judge = WaterJudge(Grade.CRITICAL, Property.CONDUCTIVITY)
+    task = TestTask("conductivity", Unit.MICROSIEMENS_PER_CENTIMETRE, judge)
+    told = judged(task, parse("9999 µS/cm"), State())
+    assert told.value == "alert"
+    assert "no water table" in told.steps[0]
 
 
 def test_a_round_that_passes_mends_the_failed_test(whole):
