@@ -66,11 +66,7 @@ def _volume(fields: Fields) -> Worked[Quantity] | None:
         )
         return None
     key = given[0]
-    try:
-        volume = _VOLUMES[key](fields)
-    except QuantityError as error:
-        fields.refuse(key, error.what, error.remedy)
-        return None
+    volume = _VOLUMES[key](fields)
     if volume is None or bounded(fields, key, volume.value, MOST_VOLUME) is None:
         return None
     return volume
@@ -82,11 +78,7 @@ def _stated(fields: Fields) -> Worked[Quantity] | None:
 
 
 def reckoned(fields: Fields) -> Worked[Quantity] | None:
-    """The water in the block's "basin"; None where something is wrong, and noted.
-
-    Raises:
-        QuantityError: a measure is not above zero.
-    """
+    """The water in the block's "basin"; None where something is wrong, and noted."""
     basin = fields.block("basin", BASIN)
     if basin is None:
         return None

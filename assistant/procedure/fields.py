@@ -13,7 +13,6 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, TypeVar
 
 from assistant.procedure import quantity
-from assistant.procedure.layout import WINDOW
 from assistant.procedure.quantity import Dimension, Quantity, QuantityError, Window
 from assistant.procedure.spelling import near, strange
 from assistant.procedure.unit import listing
@@ -273,11 +272,6 @@ class Fields:
         except QuantityError as error:
             self.refuse("least", error.what, error.remedy)
             return None
-
-    def window(self, key: str, dimension: Dimension | None) -> Window | None:
-        """A block with ``least`` and ``most``; None stands in."""
-        block = self.block(key, WINDOW)
-        return None if block is None else block.ends(dimension)
 
     def block(self, key: str, layout: Layout) -> Fields | None:
         """The block under the key; None stands in."""

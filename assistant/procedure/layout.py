@@ -38,10 +38,12 @@ PROCEDURE = Layout(
         "notice": "notice: Demo values, invented for training.",
         "hazards": "hazards: [The jaws are sharp.]",
         "protective_equipment": "protective_equipment: [gloves, a face shield]",
-        "components": "components: [...]",
+        "components": "components: [{id: shaft, name: shaft, onward: the assembly table, steps: "
+        "[{id: brush, say: Brush it., short: brush it}]}]",
     },
     {
-        "baths": "baths: [...]",
+        "baths": "baths: [{id: enzymatic, name: enzymatic bath, detergent: demo detergent, "
+        "volume: 20 L, dose: 5 mL/L, temperature: {least: 30 °C, most: 40 °C}}]",
         "also": "also: [grasper]",
         "codes": 'codes: ["(01)09521234543213"]',
         "approval": "approval: {by: demo lead, on: 2026-01-05, until: 2027-01-05}",
@@ -91,7 +93,7 @@ COMPONENT = Layout(
         "id": "id: shaft",
         "name": "name: shaft",
         "onward": "onward: the assembly table",
-        "steps": "steps: [...]",
+        "steps": "steps: [{id: brush, say: Brush the shaft., short: brush the shaft}]",
     },
     {
         "also": "also: [outer tube]",

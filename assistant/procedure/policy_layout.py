@@ -14,7 +14,8 @@ POLICY = Layout(
         "procedure": "procedure: demo-grasper",
         "revision": 'revision: "1"',
         "notice": "notice: Demo rules, invented for training.",
-        "changes": "changes: [...]",
+        "changes": "changes: [{reason: The soil is dry., author: demo lead, approved: 2026-02-02, "
+        "step: shaft.soak, soak: {least: 8 min}}]",
     },
     {},
 )

@@ -92,15 +92,11 @@ def _bay(fields: Fields) -> Bay:
 def _volume(fields: Fields) -> Quantity | None:
     """What the bay holds, stated or reckoned from its basin; None where it says neither."""
     key = "volume" if "volume" in fields else "basin"
-    try:
-        if key == "volume":
-            volume = fields.quantity(key, Dimension.VOLUME)
-        else:
-            worked = reckoned(fields)
-            volume = None if worked is None else worked.value
-    except QuantityError as error:
-        fields.refuse(key, error.what, error.remedy)
-        return None
+    if key == "volume":
+        volume = fields.quantity(key, Dimension.VOLUME)
+    else:
+        worked = reckoned(fields)
+        volume = None if worked is None else worked.value
     return bounded(fields, key, volume, MOST_VOLUME)
 
 

@@ -70,11 +70,13 @@ _REMEDIES = {
     "but found '<scalar>'": "let the quotes enclose the whole text, with '' for a ' between single "
     "ones, and let the keys of one block begin in the same column",
     "but found ':'": "write a word before the colon",
+    "expected the node content, but found '<stream end>'": "close the bracket",
     "expected the node content": "delete the comma, or write what it divides",
     "sequence entries are not allowed": 'put quotes around a text that begins with "-", and let '
     "a list begin on a line of its own",
     "mapping keys are not allowed": 'put quotes around a text that begins with "?"',
     "expected <block end>": "let the keys of one block begin in the same column",
+    "codec can't decode": 'put quotes around a text that begins with "!"',
     "while scanning a quoted scalar": "close the quotes",
     "unexpected end of stream": "close the quotes or the bracket",
 }

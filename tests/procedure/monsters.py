@@ -65,7 +65,7 @@ MADE = {
     "a version of thousands of figures": (b"%YAML 1." + b"9" * 5_000 + b"\n---\n" + GOOD.encode(), "1:1", ["too large", "delete it"]),
     "an escape beyond all numbers": (GOOD.replace("small set", '"\\UFFFFFFFF"').encode(), "3:9", ["too large", "delete it"]),
     "a colour of the terminal in a tag": (GOOD.replace("small set", "!%1b%5b31m set").encode(), "3:8", [r'"!\u001B[31m"', "delete it"]),
-    "a tag that is no text": (GOOD.replace("small set", "!%ff set").encode(), "3:9", ["0xff", "check"]),
+    "a tag that is no text": (GOOD.replace("small set", "!%ff set").encode(), "3:9", ["0xff", "put quotes around"]),
     "cut within a letter": (GOOD.encode()[: GOOD.encode().index("°".encode()) + 1], "14:29", ["0xC2", "save the file as UTF-8"]),
     "a picture": (b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR", "1:1", ["0x89", "UTF-8"]),
     "noise": (random.Random(4).randbytes(20_000), "1:", ["save the file as UTF-8"]),  # noqa: S311 - no secret

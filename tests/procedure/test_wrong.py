@@ -21,7 +21,8 @@ from pathlib import Path
 import pytest
 from monsters import GOOD, MADE
 
-from assistant.procedure.finding import MOST_FINDINGS, SheetError
+from assistant.procedure import layout, policy_layout, station_layout, yaml_nodes
+from assistant.procedure.finding import MOST_FINDINGS, MOST_SIGNS, Findings, SheetError
 from assistant.procedure.sheet import parse
 
 HERE = Path(__file__).parent
@@ -98,6 +99,27 @@ def test_the_command_tells_of_all_of_them_on_its_output_and_nothing_else() -> No
         assert len(told) == len(wanted)
         for line, pattern in zip(told, wanted, strict=True):
             assert re.fullmatch(pattern, line), line
+
+
+BLOCKS = [
+    block
+    for module in (layout, policy_layout, station_layout)
+    for block in vars(module).values()
+    if isinstance(block, layout.Layout)
+]
+
+
+@pytest.mark.parametrize("block", BLOCKS, ids=lambda block: block.name)
+def test_every_example_that_is_proposed_can_be_written_as_it_stands(block: layout.Layout) -> None:
+    for key, example in block.keys.items():
+        noted = Findings("x")
+        root = yaml_nodes.parse(example, noted)
+        assert not noted, example
+        assert isinstance(root, yaml_nodes.Mapping)
+        ((name, _),) = root.pairs
+        assert name == yaml_nodes.Scalar(key, plain=True, mark=name.mark)
+        assert "..." not in example
+        assert len(example) <= MOST_SIGNS - len("write ``")
 
 
 @pytest.mark.parametrize("name", MADE)
