@@ -27,9 +27,17 @@ from assistant.session.effect import (
 )
 from assistant.session.instruction import step_prompts
 from assistant.session.refusal import Refusal
-from assistant.session.status import advice, choices, offer, soaking, status, timers
+from assistant.session.status import (
+    advice,
+    choices,
+    listing,
+    offer,
+    soaking,
+    status,
+    timers,
+)
 from assistant.session.table import Phase
-from assistant.session.track import blockers, find, present, stage
+from assistant.session.track import answers, blockers, find, present, stage
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
@@ -64,7 +72,8 @@ def _working(procedure: Procedure, event: ev.Event) -> tuple[str, ...]:
 
 
 def _opened(_p: Procedure, event: ev.SessionOpened, _after: State) -> tuple[Effect, ...]:
-    return say("opened", title=event.title, revision=event.revision, notice=event.notice)
+    named = slots(title=event.title, revision=event.revision, notice=event.notice)
+    return (Say((Prompt("opened", named), Prompt("opened_help"))),)
 
 
 def _reopened(procedure: Procedure, event: ev.SessionReopened, after: State) -> tuple[Effect, ...]:
@@ -128,9 +137,15 @@ def _deviation(_p: Procedure, event: ev.DeviationNoted, _after: State) -> tuple[
     return say(f"deviation_{event.kind}", detail=event.detail)
 
 
-def _withdrawn(_p: Procedure, event: ev.ConfirmationWithdrawn, after: State) -> tuple[Effect, ...]:
-    told = say(f"withdrawn_{event.kind}", of=event.of)
-    return (*told, *say("barred")) if after.barred else told
+def _withdrawn(
+    procedure: Procedure, event: ev.ConfirmationWithdrawn, after: State
+) -> tuple[Effect, ...]:
+    if event.kind is not ev.PendingKind.VALUE:
+        return say(f"withdrawn_{event.kind}", of=event.of)
+    step = present(procedure, after, after.focus)
+    again = (Verb.READING,) if step is None else answers(step)
+    phrase = Slot("phrase", "|".join(again), Style.PHRASES)
+    return (Say((Prompt("withdrawn_value", (phrase,)),)),)
 
 
 def _emergency(_p: Procedure, event: ev.EmergencyCalled, _after: State) -> tuple[Effect, ...]:
@@ -198,7 +213,7 @@ def _asked(procedure: Procedure, event: ev.Asked, after: State) -> tuple[Effect,
         case Verb.HOW_LONG:
             return (Say(timers(procedure, after, event.at) or (Prompt("no_timer"),)),)
         case _:
-            return (Say((Prompt("help", (choices(procedure, after),)),)),)
+            return (Say((listing(procedure, after),)),)
 
 
 def _waiting(procedure: Procedure, component: str, after: State) -> tuple[Effect, ...]:

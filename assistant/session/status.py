@@ -11,6 +11,7 @@ from assistant.session.effect import Prompt, Slot, Style
 from assistant.session.schedule import next_proposal
 from assistant.session.table import Stage
 from assistant.session.track import (
+    besides,
     elapsed_s,
     elsewhere,
     find,
@@ -64,8 +65,16 @@ def status(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ..
 
 
 def choices(procedure: Procedure, state: State) -> Slot:
-    """What may be said now, as a slot of phrases named "may_say"."""
-    return Slot("may_say", "|".join(_choices(procedure, state)), Style.PHRASES)
+    """What may be said to go on, as a slot of phrases named "may_say"; never empty."""
+    found = tuple(_choices(procedure, state)) or besides(state)
+    return Slot("may_say", "|".join(found), Style.PHRASES)
+
+
+def listing(procedure: Procedure, state: State) -> Prompt:
+    """What may be said: to go on, and when it is asked for again, besides."""
+    if sayable(procedure, state) and state.listed % 2:
+        return Prompt("help", (choices(procedure, state),))
+    return Prompt("help_rest", (Slot("may_say", "|".join(besides(state)), Style.PHRASES),))
 
 
 def _choices(procedure: Procedure, state: State) -> Iterator[str]:

@@ -13,7 +13,7 @@ def slots(bench, key):
 
 
 def test_a_session_opens_with_its_title_and_the_first_cautions(bench):
-    assert bench.new_prompts() == ["opened", "caution", "step_act"]
+    assert bench.new_prompts() == ["opened", "opened_help", "caution", "step_act"]
 
 
 def test_a_caution_is_a_prompt_of_its_own_after_the_attention_tone(bench):
