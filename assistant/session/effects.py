@@ -30,6 +30,7 @@ from assistant.session.refusal import Refusal
 from assistant.session.status import (
     advice,
     choices,
+    end,
     listing,
     offer,
     soaking,
@@ -119,8 +120,9 @@ def _milestone(procedure: Procedure, event: ev.DwellMilestone, _a: State) -> tup
     return _dwell(procedure, event, "milestone", left=duration_text(event.remaining_s))
 
 
-def _overdue(procedure: Procedure, event: ev.DwellOverdue, _after: State) -> tuple[Effect, ...]:
-    return (Tone(ToneName.TIMER), *_dwell(procedure, event, "overdue"))
+def _overdue(procedure: Procedure, event: ev.DwellOverdue, after: State) -> tuple[Effect, ...]:
+    then = Say((end(procedure, after, event.component),))
+    return (Tone(ToneName.TIMER), *_dwell(procedure, event, "overdue"), then)
 
 
 def _ended(procedure: Procedure, event: ev.DwellEnded, _after: State) -> tuple[Effect, ...]:
@@ -266,14 +268,15 @@ def _dwell(procedure: Procedure, event: _Timed, what: str, **texts: str) -> tupl
     return say(f"{event.kind}_{what}", component=name, **texts)
 
 
-def _ripe(procedure: Procedure, event: ev.DwellRipe, _after: State) -> tuple[Effect, ...]:
+def _ripe(procedure: Procedure, event: ev.DwellRipe, after: State) -> tuple[Effect, ...]:
     late_s = int((event.at - event.due_at).total_seconds())
     what, texts = "ripe", {}
     if late_s > _LATE_S:
         what, texts = "ripe_late", {"ago": duration_text(late_s)}
     elif event.left_s is not None:
         what, texts = "ripe_with_most", {"left": duration_text(event.left_s)}
-    return (Tone(ToneName.TIMER), *_dwell(procedure, event, what, **texts))
+    then = Say((end(procedure, after, event.component),))
+    return (Tone(ToneName.TIMER), *_dwell(procedure, event, what, **texts), then)
 
 
 _Teller = Callable[["Procedure", Any, "State"], tuple[Effect, ...]]

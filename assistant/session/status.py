@@ -32,16 +32,23 @@ if TYPE_CHECKING:
 def timers(procedure: Procedure, state: State, at: datetime, only: str = "") -> tuple[Prompt, ...]:
     """Every running timer, a flush first, then the most urgent; ``only`` names one step's."""
     flush = () if only else _flush(state, at)
-    return flush + tuple(
-        _timer(procedure, state, dwell, at) for dwell in state.running() if only in ("", dwell.step)
-    )
+    dwells = [dwell for dwell in state.running() if only in ("", dwell.step)]
+    told = (prompt for dwell in dwells for prompt in _timer(procedure, state, dwell, at))
+    return (*flush, *told)
 
 
 def soaking(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
     """Every soak that runs, the most urgent first."""
     running = [dwell for dwell in state.running() if dwell.kind == DwellKind.SOAK]
-    told = tuple(_timer(procedure, state, dwell, at) for dwell in running)
-    return told or (Prompt("nothing_soaks"),)
+    told = (prompt for dwell in running for prompt in _timer(procedure, state, dwell, at))
+    return tuple(told) or (Prompt("nothing_soaks"),)
+
+
+def end(procedure: Procedure, state: State, component_id: str) -> Prompt:
+    """How a timer that has had its time is ended: at its own part, never at another."""
+    if component_id == state.focus:
+        return Prompt("end_here")
+    return Prompt("end_there", (Slot("component", procedure.component(component_id).name),))
 
 
 def status(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
@@ -117,14 +124,17 @@ def advice(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ..
     return (reason, Prompt("offer", (phrase,)))
 
 
-def _timer(procedure: Procedure, state: State, dwell: Running, at: datetime) -> Prompt:
+def _timer(
+    procedure: Procedure, state: State, dwell: Running, at: datetime
+) -> tuple[Prompt, ...]:
     name = Slot("component", procedure.component(dwell.component).name)
     step = Slot("step", find(procedure, dwell.step).short)
     stage = state.progress[dwell.step].stage
     if stage is Stage.DWELLING:
         left = duration_text(max(1, round(remaining_s(dwell, at))))
-        return Prompt("timer_left", (name, step, Slot("left", left)))
+        return (Prompt("timer_left", (name, step, Slot("left", left))),)
+    then = end(procedure, state, dwell.component)
     if stage is Stage.OVERDUE and dwell.most_s is not None:
         over = duration_text(max(1, round(elapsed_s(dwell, at) - dwell.most_s)))
-        return Prompt("timer_overdue", (name, step, Slot("over", over)))
-    return Prompt("timer_ripe", (name, step))
+        return (Prompt("timer_overdue", (name, step, Slot("over", over))), then)
+    return (Prompt("timer_ripe", (name, step)), then)
