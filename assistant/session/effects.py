@@ -27,9 +27,18 @@ from assistant.session.effect import (
 )
 from assistant.session.instruction import step_prompts
 from assistant.session.refusal import Refusal
-from assistant.session.status import advice, choices, offer, soaking, status, timers
+from assistant.session.status import (
+    advice,
+    choices,
+    end,
+    listing,
+    offer,
+    soaking,
+    status,
+    timers,
+)
 from assistant.session.table import Phase
-from assistant.session.track import blockers, find, present, stage
+from assistant.session.track import answers, blockers, find, present, stage
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
@@ -64,7 +73,8 @@ def _working(procedure: Procedure, event: ev.Event) -> tuple[str, ...]:
 
 
 def _opened(_p: Procedure, event: ev.SessionOpened, _after: State) -> tuple[Effect, ...]:
-    return say("opened", title=event.title, revision=event.revision, notice=event.notice)
+    named = slots(title=event.title, revision=event.revision, notice=event.notice)
+    return (Say((Prompt("opened", named), Prompt("opened_help"))),)
 
 
 def _reopened(procedure: Procedure, event: ev.SessionReopened, after: State) -> tuple[Effect, ...]:
@@ -110,8 +120,9 @@ def _milestone(procedure: Procedure, event: ev.DwellMilestone, _a: State) -> tup
     return _dwell(procedure, event, "milestone", left=duration_text(event.remaining_s))
 
 
-def _overdue(procedure: Procedure, event: ev.DwellOverdue, _after: State) -> tuple[Effect, ...]:
-    return (Tone(ToneName.TIMER), *_dwell(procedure, event, "overdue"))
+def _overdue(procedure: Procedure, event: ev.DwellOverdue, after: State) -> tuple[Effect, ...]:
+    then = Say((end(procedure, after, event.component),))
+    return (Tone(ToneName.TIMER), *_dwell(procedure, event, "overdue"), then)
 
 
 def _ended(procedure: Procedure, event: ev.DwellEnded, _after: State) -> tuple[Effect, ...]:
@@ -128,9 +139,15 @@ def _deviation(_p: Procedure, event: ev.DeviationNoted, _after: State) -> tuple[
     return say(f"deviation_{event.kind}", detail=event.detail)
 
 
-def _withdrawn(_p: Procedure, event: ev.ConfirmationWithdrawn, after: State) -> tuple[Effect, ...]:
-    told = say(f"withdrawn_{event.kind}", of=event.of)
-    return (*told, *say("barred")) if after.barred else told
+def _withdrawn(
+    procedure: Procedure, event: ev.ConfirmationWithdrawn, after: State
+) -> tuple[Effect, ...]:
+    if event.kind is not ev.PendingKind.VALUE:
+        return say(f"withdrawn_{event.kind}", of=event.of)
+    step = present(procedure, after, after.focus)
+    again = (Verb.READING,) if step is None else answers(step)
+    phrase = Slot("phrase", "|".join(again), Style.PHRASES)
+    return (Say((Prompt("withdrawn_value", (phrase,)),)),)
 
 
 def _emergency(_p: Procedure, event: ev.EmergencyCalled, _after: State) -> tuple[Effect, ...]:
@@ -198,7 +215,7 @@ def _asked(procedure: Procedure, event: ev.Asked, after: State) -> tuple[Effect,
         case Verb.HOW_LONG:
             return (Say(timers(procedure, after, event.at) or (Prompt("no_timer"),)),)
         case _:
-            return (Say((Prompt("help", (choices(procedure, after),)),)),)
+            return (Say((listing(procedure, after),)),)
 
 
 def _waiting(procedure: Procedure, component: str, after: State) -> tuple[Effect, ...]:
@@ -251,14 +268,15 @@ def _dwell(procedure: Procedure, event: _Timed, what: str, **texts: str) -> tupl
     return say(f"{event.kind}_{what}", component=name, **texts)
 
 
-def _ripe(procedure: Procedure, event: ev.DwellRipe, _after: State) -> tuple[Effect, ...]:
+def _ripe(procedure: Procedure, event: ev.DwellRipe, after: State) -> tuple[Effect, ...]:
     late_s = int((event.at - event.due_at).total_seconds())
     what, texts = "ripe", {}
     if late_s > _LATE_S:
         what, texts = "ripe_late", {"ago": duration_text(late_s)}
     elif event.left_s is not None:
         what, texts = "ripe_with_most", {"left": duration_text(event.left_s)}
-    return (Tone(ToneName.TIMER), *_dwell(procedure, event, what, **texts))
+    then = Say((end(procedure, after, event.component),))
+    return (Tone(ToneName.TIMER), *_dwell(procedure, event, what, **texts), then)
 
 
 _Teller = Callable[["Procedure", Any, "State"], tuple[Effect, ...]]

@@ -44,7 +44,7 @@ def measured(procedure: Procedure, event: ev.BathMeasured, _after: State) -> tup
         return say("bath_tap", bath=bath.name)
     if event.leaves_s is None:
         return ()
-    left = duration_text(event.leaves_s)
+    left = duration_text(event.leaves_s // 60 * 60 or event.leaves_s)  # no more than it is
     soak = duration_text(event.soak_s)
     if event.leaves_s < event.soak_s:
         told = Prompt("bath_cools_early", slots(bath=bath.name, left=left, soak=soak))

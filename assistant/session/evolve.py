@@ -78,7 +78,8 @@ def _reopened(state: State, _event: ev.SessionReopened) -> State:
 
 
 def _heard(state: State, event: ev.Heard) -> State:
-    return replace(state, misheard=0 if event.command else state.misheard + 1)
+    listed = state.listed + 1 if event.command == Verb.HELP else 0
+    return replace(state, misheard=0 if event.command else state.misheard + 1, listed=listed)
 
 
 def _given(state: State, event: ev.PromptFinished) -> State:

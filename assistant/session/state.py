@@ -147,6 +147,7 @@ class State:
         deviations: in order.
         problems: in order.
         misheard: utterances not understood since the last one that was.
+        listed: how often in a row it was asked what may be said.
         received: the device's code or name that chose the procedure; "" for none.
         received_as: what that says.
         barred: whether the procedure must be overridden before it is used.
@@ -176,6 +177,7 @@ class State:
     deviations: tuple[DeviationNoted, ...] = ()
     problems: tuple[ProblemNoted, ...] = ()
     misheard: int = 0
+    listed: int = 0
     barred: bool = False
     delayed: bool = False
     open: tuple[DeviationNoted, ...] = ()

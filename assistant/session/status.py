@@ -11,6 +11,7 @@ from assistant.session.effect import Prompt, Slot, Style
 from assistant.session.schedule import next_proposal
 from assistant.session.table import Stage
 from assistant.session.track import (
+    besides,
     elapsed_s,
     elsewhere,
     find,
@@ -31,16 +32,23 @@ if TYPE_CHECKING:
 def timers(procedure: Procedure, state: State, at: datetime, only: str = "") -> tuple[Prompt, ...]:
     """Every running timer, a flush first, then the most urgent; ``only`` names one step's."""
     flush = () if only else _flush(state, at)
-    return flush + tuple(
-        _timer(procedure, state, dwell, at) for dwell in state.running() if only in ("", dwell.step)
-    )
+    dwells = [dwell for dwell in state.running() if only in ("", dwell.step)]
+    told = (prompt for dwell in dwells for prompt in _timer(procedure, state, dwell, at))
+    return (*flush, *told)
 
 
 def soaking(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
     """Every soak that runs, the most urgent first."""
     running = [dwell for dwell in state.running() if dwell.kind == DwellKind.SOAK]
-    told = tuple(_timer(procedure, state, dwell, at) for dwell in running)
-    return told or (Prompt("nothing_soaks"),)
+    told = (prompt for dwell in running for prompt in _timer(procedure, state, dwell, at))
+    return tuple(told) or (Prompt("nothing_soaks"),)
+
+
+def end(procedure: Procedure, state: State, component_id: str) -> Prompt:
+    """How a timer that has had its time is ended: at its own part, never at another."""
+    if component_id == state.focus:
+        return Prompt("end_here")
+    return Prompt("end_there", (Slot("component", procedure.component(component_id).name),))
 
 
 def status(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ...]:
@@ -64,8 +72,16 @@ def status(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ..
 
 
 def choices(procedure: Procedure, state: State) -> Slot:
-    """What may be said now, as a slot of phrases named "may_say"."""
-    return Slot("may_say", "|".join(_choices(procedure, state)), Style.PHRASES)
+    """What may be said to go on, as a slot of phrases named "may_say"; never empty."""
+    found = tuple(_choices(procedure, state)) or besides(state)
+    return Slot("may_say", "|".join(found), Style.PHRASES)
+
+
+def listing(procedure: Procedure, state: State) -> Prompt:
+    """What may be said: to go on, and when it is asked for again, besides."""
+    if sayable(procedure, state) and state.listed % 2:
+        return Prompt("help", (choices(procedure, state),))
+    return Prompt("help_rest", (Slot("may_say", "|".join(besides(state)), Style.PHRASES),))
 
 
 def _choices(procedure: Procedure, state: State) -> Iterator[str]:
@@ -108,14 +124,17 @@ def advice(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ..
     return (reason, Prompt("offer", (phrase,)))
 
 
-def _timer(procedure: Procedure, state: State, dwell: Running, at: datetime) -> Prompt:
+def _timer(
+    procedure: Procedure, state: State, dwell: Running, at: datetime
+) -> tuple[Prompt, ...]:
     name = Slot("component", procedure.component(dwell.component).name)
     step = Slot("step", find(procedure, dwell.step).short)
     stage = state.progress[dwell.step].stage
     if stage is Stage.DWELLING:
         left = duration_text(max(1, round(remaining_s(dwell, at))))
-        return Prompt("timer_left", (name, step, Slot("left", left)))
+        return (Prompt("timer_left", (name, step, Slot("left", left))),)
+    then = end(procedure, state, dwell.component)
     if stage is Stage.OVERDUE and dwell.most_s is not None:
         over = duration_text(max(1, round(elapsed_s(dwell, at) - dwell.most_s)))
-        return Prompt("timer_overdue", (name, step, Slot("over", over)))
-    return Prompt("timer_ripe", (name, step))
+        return (Prompt("timer_overdue", (name, step, Slot("over", over))), then)
+    return (Prompt("timer_ripe", (name, step)), then)

@@ -31,6 +31,7 @@ from assistant.session.state import NO
 from assistant.session.table import Phase, Stage, verbs
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import datetime
 
     from assistant.session.state import Running, State
@@ -147,33 +148,50 @@ def answers(step: Step) -> tuple[Verb, ...]:
 
 
 def sayable(procedure: Procedure, state: State) -> tuple[Verb, ...]:
-    """What it makes sense to say now, the most useful first."""
-    return tuple(verb for verb in _useful(procedure, state) if verb in verbs(state.phase))
+    """What it makes sense to say now to go on, the most useful first."""
+    return _in_phase(_useful(procedure, state), state)
+
+
+def besides(state: State) -> tuple[Verb, ...]:
+    """What may be said besides, whatever is going on."""
+    return () if state.closed else _in_phase(_BESIDES, state)
+
+
+_BESIDES = (
+    Verb.GO_BACK,
+    Verb.REPEAT,
+    Verb.HOW_LONG,
+    Verb.SOAKING,
+    Verb.WHERE,
+    Verb.ADVISE,
+    Verb.HUSH,
+    Verb.PAUSE,
+    Verb.SKIP,
+    Verb.NOTE,
+    Verb.SIGN_OFF,
+    Verb.ABANDON,
+    Verb.EMERGENCY,
+)
+
+
+def _in_phase(wanted: Iterable[Verb], state: State) -> tuple[Verb, ...]:
+    known = verbs(state.phase)
+    return tuple(verb for verb in wanted if verb in known)
 
 
 def _useful(procedure: Procedure, state: State) -> tuple[Verb, ...]:
-    always = (Verb.REPEAT, Verb.HOW_LONG, Verb.SOAKING, Verb.WHERE, Verb.ADVISE, Verb.HELP)
     if state.closed:
         return ()
     if state.phase is Phase.BARRED:
-        return (Verb.OVERRIDE, Verb.ABANDON, Verb.REPEAT, Verb.HELP)
+        return (Verb.OVERRIDE, Verb.ABANDON)
     if state.phase is Phase.PAUSED:
-        return (Verb.RESUME, *always)
+        return (Verb.RESUME,)
     if state.phase is Phase.EMERGENCY:
-        return (*((Verb.RESUME,) if _over(state) else ()), Verb.DENY, *always)
+        return (*((Verb.RESUME,) if _over(state) else ()), Verb.DENY)
     if state.phase is Phase.CONFIRMING:
-        return (Verb.AFFIRM, Verb.DENY, *always)
+        return (Verb.AFFIRM, Verb.DENY)
     leave = (Verb.SWITCH,) if elsewhere(procedure, state) else ()
-    return (
-        *_forward(procedure, state),
-        *leave,
-        *_about_bath(procedure, state),
-        Verb.GO_BACK,
-        *always,
-        Verb.SKIP,
-        Verb.NOTE,
-        Verb.PAUSE,
-    )
+    return (*_forward(procedure, state), *leave, *_about_bath(procedure, state))
 
 
 def bath_in_hand(procedure: Procedure, state: State) -> str:

@@ -154,7 +154,15 @@ def test_a_reopened_session_announces_the_soaks_that_ended_meanwhile_first(bench
     bench.new_prompts()
     bench.at = bench.at.replace(hour=9)
     assert names(bench.give(Reopened())) == ["DwellRipe", "DwellOverdue", "SessionReopened"]
-    assert bench.new_prompts() == ["soak_ripe_late", "soak_overdue", "reopened", "timer_overdue"]
+    assert bench.new_prompts() == [
+        "soak_ripe_late",
+        "end_here",
+        "soak_overdue",
+        "end_here",
+        "reopened",
+        "timer_overdue",
+        "end_here",
+    ]
 
 
 def test_a_session_reopened_while_paused_stays_paused(bench):

@@ -38,7 +38,9 @@ def test_a_soak_is_announced_at_its_milestones_its_end_and_its_most_time(bench):
         "soak_milestone",
         "soak_milestone",
         "soak_ripe_with_most",
+        "end_here",
         "soak_overdue",
+        "end_here",
     ]
 
 
@@ -53,7 +55,7 @@ def test_a_late_end_says_how_long_ago(bench):
     bench.say(Verb.START_SOAK)
     bench.new_prompts()
     bench.pass_time(306)
-    assert bench.new_prompts() == ["soak_ripe_late"]
+    assert bench.new_prompts() == ["soak_ripe_late", "end_here"]
 
 
 def test_the_end_of_a_timer_without_a_most_time_is_said_without_one(bench):

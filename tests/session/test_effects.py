@@ -13,7 +13,7 @@ def slots(bench, key):
 
 
 def test_a_session_opens_with_its_title_and_the_first_cautions(bench):
-    assert bench.new_prompts() == ["opened", "caution", "step_act"]
+    assert bench.new_prompts() == ["opened", "opened_help", "caution", "step_act"]
 
 
 def test_a_caution_is_a_prompt_of_its_own_after_the_attention_tone(bench):
@@ -101,7 +101,7 @@ def test_a_ripe_and_an_overdue_timer_are_told_as_such(bench):
     bench.pass_time(300)
     bench.new_prompts()
     bench.say(Verb.HOW_LONG, after=0)
-    assert bench.new_prompts() == ["timer_ripe"]
+    assert bench.new_prompts() == ["timer_ripe", "end_here"]
     bench.pass_time(630)
     bench.say(Verb.HOW_LONG, after=0)
     assert slots(bench, "timer_overdue")["over"] == "30 s"
@@ -161,3 +161,18 @@ def test_abandoning_and_skipping_are_read_back(bench):
 
 def test_prompts_are_plain_values():
     assert Prompt("opened") == Prompt("opened", ())
+
+
+def test_the_end_of_another_parts_timer_says_where_to_turn_before_next(bench):
+    """Or "next" would complete whatever is in hand."""
+    bench.to_soak()
+    bench.say(Verb.START_SOAK)
+    bench.brief(Verb.SWITCH, "rod")
+    bench.new_prompts()
+    bench.pass_time(1000)
+    keys = bench.new_prompts()
+    assert keys.count("end_there") == 2
+    assert "end_here" not in keys
+    bench.say(Verb.HOW_LONG, after=0)
+    assert slots(bench, "end_there") == {"component": "tube"}
+    assert bench.new_prompts()[-2:] == ["timer_overdue", "end_there"]

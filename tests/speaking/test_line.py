@@ -43,8 +43,10 @@ def test_a_lot_is_spoken_by_the_radiotelephony_alphabet():
 
 def test_choices_are_listed_as_phrases():
     slot = Slot("may_say", "next|switch:insert|go_back", Style.PHRASES)
-    said = line(PACK, Prompt("help", (slot,)))
-    assert said.shown == 'You may say "next", "switch to the insert", or "one step back".'
+    said = line(PACK, Prompt("not_understood", (slot,)))
+    assert said.shown == (
+        'I did not understand. You may say "next", "switch to the insert", or "one step back".'
+    )
 
 
 def test_an_empty_unit_leaves_no_gap():

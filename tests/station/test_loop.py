@@ -159,7 +159,7 @@ def test_the_loop_ends_when_its_sources_have_ended_and_all_is_said(kit):
     worker.start()
     worker.join(timeout=5)
     assert not worker.is_alive()
-    assert len(kit.texts("said")) == 3
+    assert len(kit.texts("said")) == 4
 
 
 def test_a_script_is_followed_on_the_real_clock(kit):

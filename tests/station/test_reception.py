@@ -201,7 +201,7 @@ def test_another_device_than_received_is_refused_or_scanned_instead(kit):
 
 def test_after_a_card_the_device_is_still_to_be_identified(kit):
     session(kit, received("scan sinkside:procedure:demo-grasper:2"), "affirmative")
-    assert kit.texts("said")[-1].startswith("Scan the code on the device")
+    assert kit.texts("said")[-1].startswith("Look for the code on the device")
 
 
 def test_lines_typed_ahead_go_to_the_session():
