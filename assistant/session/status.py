@@ -124,9 +124,7 @@ def advice(procedure: Procedure, state: State, at: datetime) -> tuple[Prompt, ..
     return (reason, Prompt("offer", (phrase,)))
 
 
-def _timer(
-    procedure: Procedure, state: State, dwell: Running, at: datetime
-) -> tuple[Prompt, ...]:
+def _timer(procedure: Procedure, state: State, dwell: Running, at: datetime) -> tuple[Prompt, ...]:
     name = Slot("component", procedure.component(dwell.component).name)
     step = Slot("step", find(procedure, dwell.step).short)
     stage = state.progress[dwell.step].stage

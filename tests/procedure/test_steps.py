@@ -31,7 +31,7 @@ def test_a_leak_test_is_pumped_up_held_and_read_again(full: str) -> None:
     )
     assert [step.mandatory for step in (start, held, end)] == [True] * 3
     assert start.say == "Attach the leak tester. Pump up to 150\u2013170 mmHg."
-    assert held.say == "Watch the gauge for 30 s."
+    assert held.say == "Close the valve, and watch the gauge for 30 s."
     assert end.say == "Read the gauge again."
 
 
