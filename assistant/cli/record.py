@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from assistant.cli.common import emit, json_option, local, record_option, record_path
+from assistant.cli.common import (
+    emit,
+    explain_option,
+    json_option,
+    local,
+    record_option,
+    record_path,
+)
 from assistant.cli.failure import DAMAGED
 
 if TYPE_CHECKING:
@@ -106,11 +113,14 @@ def verify(ctx: click.Context, record_file: Path | None) -> None:
 @click.argument("session")
 @record_option
 @json_option
+@explain_option
 @click.pass_context
-def replay(ctx: click.Context, session: str, record_file: Path | None, *, as_json: bool) -> None:
+def replay(
+    ctx: click.Context, session: str, record_file: Path | None, *, as_json: bool, explain: bool
+) -> None:
     """The spoken-step log of SESSION again, folded from the record; nothing is written."""
     from assistant.record import chain, codec  # noqa: PLC0415 - see main
-    from assistant.record.review import told  # noqa: PLC0415
+    from assistant.record.review import WORKED, told  # noqa: PLC0415
     from assistant.session.evolve import fold  # noqa: PLC0415
 
     with _store(record_file) as store:
@@ -122,6 +132,8 @@ def replay(ctx: click.Context, session: str, record_file: Path | None, *, as_jso
         ctx.exit(DAMAGED)
     events = codec.events(entries)
     for at, kind, sentence in told(events):
+        if kind == WORKED and not (explain or as_json):
+            continue
         if as_json:
             emit(at=at.isoformat(), kind=kind, text=sentence)
         else:

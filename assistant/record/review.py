@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from datetime import datetime
 
+WORKED = "worked"  # how a figure was got
 Told = tuple["datetime", str, str]  # moment, what kind of thing, sentence
 
 
@@ -21,6 +22,8 @@ def told(events: Iterable[ev.Event]) -> Iterator[Told]:
         kind, sentence = _told(event)
         if kind:
             yield event.at, kind, sentence
+        for line in getattr(event, "working", ()):
+            yield event.at, WORKED, line
 
 
 def _told(event: ev.Event) -> tuple[str, str]:  # noqa: C901, PLR0912 - one case a fact
@@ -48,7 +51,8 @@ def _told(event: ev.Event) -> tuple[str, str]:  # noqa: C901, PLR0912 - one case
         case ev.StepSkipped():
             return "left out", f"{event.step}, because: {event.reason}"
         case ev.TrackFinished():
-            return "part done", f"{event.component}, onward {event.onward}"
+            onward = f", onward {event.onward}" if event.onward else ""
+            return "part done", f"{event.component}{onward}"
         case ev.TrackSwitched():
             return "switched", event.component
         case ev.DwellStarted():

@@ -26,7 +26,7 @@ def _intake(event: ev.Event) -> tuple[str, str]:
         case ev.ItemNoted():
             return event.kind.replace("_", " "), event.name
         case ev.DelayFound():
-            return "delayed", "; ".join(event.working) or event.instead
+            return "delayed", event.instead
         case ev.StepPassedOver():
             return "passed over", f"{event.step}, {event.reason}"
     return "", ""
@@ -62,7 +62,7 @@ def _part(event: ev.Event) -> tuple[str, str]:
             return "counted", f"{event.step}: {event.kind} {event.count} {event.result}".rstrip()
         case ev.Tested():
             value = f"{event.value} {event.unit}".strip()
-            return "tested", f"{event.of}: {value}, {event.outcome} ({'; '.join(event.working)})"
+            return "tested", f"{event.of}: {value}, {event.outcome}"
         case ev.RoundBegun():
             return "again", f"{event.component}, round {event.number} of {event.most}"
         case ev.DeviationsAccepted():

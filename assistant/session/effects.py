@@ -60,16 +60,8 @@ def _effects(procedure: Procedure, event: ev.Event, after: State) -> tuple[Effec
     """The working, then whatever the event's class brings."""
     tell = _TELL.get(type(event))
     told = () if tell is None else tell(procedure, event, after)
-    lines = _working(procedure, event)
+    lines: tuple[str, ...] = getattr(event, "working", ())
     return (Explain(lines), *told) if lines else told
-
-
-def _working(procedure: Procedure, event: ev.Event) -> tuple[str, ...]:
-    """How the figures of an event were got."""
-    if isinstance(event, ev.StepEntered):
-        return find(procedure, event.step).working
-    found: tuple[str, ...] = getattr(event, "working", ())
-    return found
 
 
 def _opened(_p: Procedure, event: ev.SessionOpened, _after: State) -> tuple[Effect, ...]:

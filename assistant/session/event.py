@@ -231,6 +231,7 @@ class StepEntered:
     index: int
     cautions: tuple[str, ...]
     again: bool = False
+    working: tuple[str, ...] = ()  # how the figures that it speaks were got
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,7 +47,7 @@ def entered(component: Component, index: int, at: datetime, *, again: bool = Fal
     """The entry into a component's step, its cautions due."""
     step = component.steps[index]
     cautions = tuple(caution.id for caution in step.cautions)
-    return ev.StepEntered(at, component.id, step.id, index, cautions, again)
+    return ev.StepEntered(at, component.id, step.id, index, cautions, again, step.working)
 
 
 def go_on(here: AtStep) -> _Events:

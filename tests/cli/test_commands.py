@@ -100,6 +100,19 @@ def test_a_rehearsal_is_marked_and_replayed(led):
     assert "abandoned" in replayed.stdout.splitlines()[-1]
 
 
+def test_how_each_figure_was_got_is_in_the_record(tmp_path):
+    path = tmp_path / "r.db"
+    assert sinkside("rehearse", "demo-short", "--record", path, typed="affirmative\n").stdout
+    listed = sinkside("record", "list", "--json", "--record", path)
+    session = json.loads(listed.stdout)["session"]
+    plain = sinkside("replay", session, "--record", path).stdout
+    explained = sinkside("replay", session, "--explain", "--record", path).stdout
+    worked = [line for line in explained.splitlines() if "  worked  " in line]
+    assert worked
+    assert "worked" not in plain
+    assert [line for line in explained.splitlines() if line not in worked] == plain.splitlines()
+
+
 def test_entries_are_shown_as_the_contract_names_them(led):
     path, session = led
     lines = sinkside("record", "show", session, "--json", "--record", path).stdout.splitlines()

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.record.review import told
+from assistant.record.review import WORKED, told
 from assistant.session import event as ev
 
 AT = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
@@ -22,8 +22,10 @@ def test_every_event_can_be_told(kind):
     @settings(max_examples=5, deadline=None)
     @given(st.builds(kind, at=st.just(AT), **finite(kind)))
     def can_be_told(event):
-        rows = list(told([event]))
+        rows = [row for row in told([event]) if row[1] != WORKED]
         assert len(rows) == (0 if kind is ev.Asked else 1)
+        worked = [text for _, name, text in told([event]) if name == WORKED]
+        assert worked == list(getattr(event, "working", ()))
 
     can_be_told()
 
