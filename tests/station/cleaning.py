@@ -13,19 +13,29 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant.session import event as ev
-from assistant.session.table import Phase
+from assistant.session.command import Verb
+from assistant.session.table import VALUES, Phase
 from assistant.shipped import folder
 from assistant.speaking.voice import EspeakVoice
 from assistant.station import script
 from assistant.station.account import Kind
 
+if TYPE_CHECKING:
+    from assistant.grammar.interpret import Interpreter
+    from assistant.station.account import Row
+    from assistant.station.course import Course
+
 FOLDER = Path(__file__).parent / "cleanings"
-_HEAD = re.compile(r"# ([a-z ]+): (.+)")
+_HEAD = re.compile(r"# ([a-z-]+): (.+)")
 _APPROVAL = re.compile(r"until: [0-9-]+")
 REPEATS = 2  # most, of one line
 SLOWER = 20  # words a minute, each time that a line is said again
+HEARD = (Kind.HEARD, Kind.REJECTED)
+SCANNED = (Verb.LOT, Verb.CONTAINER)
+READ_BACK = (ev.PendingKind.VALUE, ev.PendingKind.CONTAINER)
 
 
 @dataclass(frozen=True)
@@ -89,6 +99,9 @@ class Technician:
     voices: dict[int, EspeakVoice] = field(default_factory=dict)
     slower: int = 0
 
+    def __str__(self):
+        return f"{self.name} {self.rate - self.slower * SLOWER}"
+
     def render(self, words):
         rate = self.rate - self.slower * SLOWER
         if rate not in self.voices:
@@ -109,40 +122,72 @@ class Spoken:
     """What became of the lines: told as they are said.
 
     Attributes:
-        rows: the account, as the course shows it.
-        wrong: what was taken for another command.
-        again: what had to be said again.
+        course: the session.
+        rows: its account.
+        interpreter: tells what a line means.
+        technician: says the lines.
+        wrong: what acted as another command than the line's.
+        again: why a line was said again: not understood, or read back wrongly.
         lost: what was not understood in the end.
+        scanned: lots and containers that were scanned instead.
     """
 
-    rows: list
-    interpreter: object
+    course: Course
+    rows: list[Row]
+    interpreter: Interpreter
     technician: Technician
     wrong: list[str] = field(default_factory=list)
     again: list[str] = field(default_factory=list)
     lost: list[str] = field(default_factory=list)
+    scanned: list[str] = field(default_factory=list)
 
     def cues(self, cues):
-        """The cues, a line again where it was not understood."""
+        """The cues, a line again where it was not understood, slower each time.
+
+        A value that is read back wrongly is denied, as anybody would, before it is said
+        again; nothing has come of it.  A lot or a container that is not understood in
+        the end is scanned, from then on, as the assistant offers it.
+        """
         for cue in cues:
             if not isinstance(cue, script.Say):
                 yield cue
                 continue
+            if cue.words in self.scanned:
+                yield self._scan(cue)
+                continue
             for self.technician.slower in range(1 + REPEATS):
                 before = len(self.rows)
                 yield cue
-                if self._understood(cue.words, self.rows[before:]):
+                rows = [row for row in self.rows[before:] if row.kind in HEARD]
+                if self._meant(cue, rows):
                     break
-                self.again.append(f"{self.technician.name}: {cue.words}: {self._why(before)}")
+                told = "; ".join(f"{row.kind} {row.text} {row.detail}" for row in rows)
+                self.again.append(f"{self.technician}: {cue.words}: {told}")
+                if self.course.journal.state.phase is Phase.CONFIRMING and any(
+                    row.kind is Kind.HEARD for row in rows
+                ):
+                    yield script.Say("incorrect")
             else:
-                self.again.pop()
-                self.lost.append(cue.words)
+                told = self.again.pop()
+                if self._command(cue).verb not in SCANNED:
+                    self.lost.append(told)
+                    continue
+                self.scanned.append(cue.words)
+                yield self._scan(cue)
 
-    def _why(self, before):
-        return "; ".join(row.detail for row in self.rows[before:] if row.kind is Kind.REJECTED)
+    def _command(self, cue):
+        return self.interpreter.command(self.interpreter.typed(cue.words).tags)
 
-    def _understood(self, words, rows):
-        meant = self.interpreter.command(self.interpreter.typed(words).tags)
+    def _scan(self, cue):
+        return script.Scan(self._command(cue).value)
+
+    def _meant(self, cue, rows):
+        """Whether the line was understood; what else was, is wrong unless it is read back."""
+        command = self._command(cue)
         heard = [row for row in rows if row.kind is Kind.HEARD]
-        self.wrong += [f"{words}: {row.text}" for row in heard if row.detail != f"= {meant}"]
-        return bool(heard)
+        others = [row.text for row in heard if row.detail != f"= {command}"]
+        pending = self.course.journal.state.pending
+        asked = pending is not None and pending.kind in READ_BACK and command.verb in VALUES
+        if others and not asked:
+            self.wrong.append(f"{self.technician}: {cue.words}: heard {', '.join(others)}")
+        return bool(heard) and not (others and asked)

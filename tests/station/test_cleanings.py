@@ -81,18 +81,19 @@ def test_a_spoken_cleaning_comes_to_what_its_script_means(cleaning, tmp_path, re
     with Store.open(path, write=True) as store:
         kit = Kit(path, store, plan=plan)
         course = kit.begin()
-        spoken = Spoken(kit.rows, known, technician)
+        spoken = Spoken(course, kit.rows, known, technician)
         ear = Ear(known, recognizer, technician)
         Rehearsal(course, kit.clock, PrintedVoice(), ear).follow(spoken.cues(cleaning.cues))
         technician.close()
         findings = store.verify()
     seconds = time.perf_counter() - begun
     figures = (
-        f"{cleaning.lines} lines, {len(spoken.again)} said again, {len(spoken.wrong)} wrong, "
+        f"{cleaning.lines} lines, {len(spoken.again)} said again, {len(spoken.scanned)} scanned, "
+        f"{len(spoken.wrong)} wrong, "
         f"{seconds:.0f} s, {sum(recognizer.took) / len(recognizer.took):.0f} ms a line"
     )
     record_property("spoken cleaning", figures)
-    told = "\n".join([figures, *spoken.wrong, *spoken.lost, *spoken.again])
+    told = "\n".join([figures, *spoken.wrong, *spoken.lost, *spoken.scanned, *spoken.again])
     print(told)  # noqa: T201 - shown where the test fails
     assert spoken.wrong == [], told
     assert spoken.lost == [], told
