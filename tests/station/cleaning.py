@@ -20,6 +20,7 @@ from assistant.session.command import Verb
 from assistant.session.table import VALUES, Phase
 from assistant.shipped import folder
 from assistant.speaking.voice import EspeakVoice
+from assistant.speaking.wording import digits
 from assistant.station import script
 from assistant.station.account import Kind
 
@@ -144,8 +145,8 @@ class Spoken:
     def cues(self, cues):
         """The cues, a line again where it was not understood, slower each time.
 
-        A value that is read back wrongly is denied, as anybody would, before it is said
-        again; nothing has come of it.  A lot or a container that is not understood in
+        A value that is read back wrongly is denied, as anybody would, and said digit by
+        digit, as the assistant then asks; nothing has come of it.  A lot or a container that is not understood in
         the end is scanned, from then on, as the assistant offers it.
         """
         for cue in cues:
@@ -155,9 +156,10 @@ class Spoken:
             if cue.words in self.scanned:
                 yield self._scan(cue)
                 continue
+            line = cue
             for self.technician.slower in range(1 + REPEATS):
                 before = len(self.rows)
-                yield cue
+                yield line
                 rows = [row for row in self.rows[before:] if row.kind in HEARD]
                 if self._meant(cue, rows):
                     break
@@ -167,6 +169,7 @@ class Spoken:
                     row.kind is Kind.HEARD for row in rows
                 ):
                     yield script.Say("incorrect")
+                    line = self._by_digits(cue)
             else:
                 told = self.again.pop()
                 if self._command(cue).verb not in SCANNED:
@@ -180,6 +183,13 @@ class Spoken:
 
     def _scan(self, cue):
         return script.Scan(self._command(cue).value)
+
+    def _by_digits(self, cue):
+        command = self._command(cue)
+        if command.verb is not Verb.READING:
+            return cue
+        unit = next((unit for unit in self.interpreter.pack.units if cue.words.endswith(unit)), "")
+        return script.Say(f"value {digits(command.value, 'en')} {unit}".strip())
 
     def _meant(self, cue, rows):
         """Whether the line was understood; what else was, is wrong unless it is read back."""
