@@ -136,9 +136,7 @@ def _problem(procedure: Procedure, event: ev.ProblemNoted, _after: State) -> tup
     return say("problem_noted", problem=event.problem, component=name)
 
 
-def _deviation(
-    procedure: Procedure, event: ev.DeviationNoted, _after: State
-) -> tuple[Effect, ...]:
+def _deviation(procedure: Procedure, event: ev.DeviationNoted, _after: State) -> tuple[Effect, ...]:
     names = {component.id: component.name for component in procedure.components}
     part = names.get(event.component, "")
     return say(f"deviation_{event.kind}", detail=event.detail, component=part)

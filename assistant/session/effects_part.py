@@ -16,7 +16,6 @@ from assistant.session.effect import (
     say,
     slots,
 )
-
 from assistant.session.instruction import instruction
 from assistant.session.table import Stage
 from assistant.session.track import present, stage

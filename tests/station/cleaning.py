@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from assistant.session import event as ev
 from assistant.session.command import Verb
-from assistant.session.table import VALUES, Phase
+from assistant.session.table import Phase
 from assistant.shipped import folder
 from assistant.speaking.voice import EspeakVoice
 from assistant.speaking.wording import digits
@@ -146,8 +146,9 @@ class Spoken:
         """The cues, a line again where it was not understood, slower each time.
 
         A value that is read back wrongly is denied, as anybody would, and said digit by
-        digit, as the assistant then asks; nothing has come of it.  A lot or a container that is not understood in
-        the end is scanned, from then on, as the assistant offers it.
+        digit, as the assistant then asks; nothing has come of it.  A lot or a container
+        that is not understood in the end is scanned, from then on, as the assistant
+        offers it.
         """
         for cue in cues:
             if not isinstance(cue, script.Say):
@@ -197,7 +198,8 @@ class Spoken:
         heard = [row for row in rows if row.kind is Kind.HEARD]
         others = [row.text for row in heard if row.detail != f"= {command}"]
         pending = self.course.journal.state.pending
-        asked = pending is not None and pending.kind in READ_BACK and command.verb in VALUES
+        same = all(row.detail.startswith(f"= {command.verb} ") for row in heard)
+        asked = same and pending is not None and pending.kind in READ_BACK
         if others and not asked:
             self.wrong.append(f"{self.technician}: {cue.words}: heard {', '.join(others)}")
         return bool(heard) and not (others and asked)

@@ -44,7 +44,14 @@ def test_at_least_four_voices_and_four_speeds_speak():
 @EACH
 def test_a_typed_cleaning_comes_to_what_its_script_means(cleaning, tmp_path):
     record = tmp_path / "record.db"
-    arguments = ["rehearse", cleaning.sheet(tmp_path), "--script", cleaning.path, "--record", record]
+    arguments = [
+        "rehearse",
+        cleaning.sheet(tmp_path),
+        "--script",
+        cleaning.path,
+        "--record",
+        record,
+    ]
     done = CliRunner().invoke(cli, [*map(str, arguments), "--json"])
     assert done.exit_code == 0, done.output
     assert '"kind": "rejected"' not in done.output
