@@ -36,6 +36,7 @@ REPEATS = 2  # most, of one line
 SLOWER = 20  # words a minute, each time that a line is said again
 HEARD = (Kind.HEARD, Kind.REJECTED)
 SCANNED = (Verb.LOT, Verb.CONTAINER)
+DENIAL = script.Say("incorrect")
 READ_BACK = (ev.PendingKind.VALUE, ev.PendingKind.CONTAINER)
 
 
@@ -145,10 +146,10 @@ class Spoken:
     def cues(self, cues):
         """The cues, a line again where it was not understood, slower each time.
 
-        A value that is read back wrongly is denied, as anybody would, and said digit by
-        digit, as the assistant then asks; nothing has come of it.  A lot or a container
-        that is not understood in the end is scanned, from then on, as the assistant
-        offers it.
+        A value that is read back wrongly is denied, as anybody would; nothing has come
+        of it.  Then, and when it was not understood twice, the assistant asks for it
+        digit by digit, and so it is said.  A lot or a container that is not understood
+        in the end is scanned, from then on, as the assistant offers it.
         """
         for cue in cues:
             if not isinstance(cue, script.Say):
@@ -161,15 +162,17 @@ class Spoken:
             for self.technician.slower in range(1 + REPEATS):
                 before = len(self.rows)
                 yield line
-                rows = [row for row in self.rows[before:] if row.kind in HEARD]
+                rows = self._since(before)
                 if self._meant(cue, rows):
                     break
                 told = "; ".join(f"{row.kind} {row.text} {row.detail}" for row in rows)
-                self.again.append(f"{self.technician}: {cue.words}: {told}")
-                if self.course.journal.state.phase is Phase.CONFIRMING and any(
-                    row.kind is Kind.HEARD for row in rows
-                ):
-                    yield script.Say("incorrect")
+                self.again.append(f"{self.technician}: {line.words}: {told}")
+                read_back = any(row.kind is Kind.HEARD for row in rows)
+                if read_back:
+                    before = len(self.rows)
+                    yield DENIAL
+                    self._meant(DENIAL, self._since(before))
+                if read_back or self.technician.slower:
                     line = self._by_digits(cue)
             else:
                 told = self.again.pop()
@@ -178,6 +181,9 @@ class Spoken:
                     continue
                 self.scanned.append(cue.words)
                 yield self._scan(cue)
+
+    def _since(self, before):
+        return [row for row in self.rows[before:] if row.kind in HEARD]
 
     def _command(self, cue):
         return self.interpreter.command(self.interpreter.typed(cue.words).tags)
