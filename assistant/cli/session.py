@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from assistant.speaking.voice import Voice
     from assistant.station.account import Row
     from assistant.station.assemble import Plan
+    from assistant.station.ear import Ear
     from assistant.station.opening import Sheet
     from assistant.station.reception import Received
     from assistant.station.script import Cue
@@ -168,12 +169,19 @@ def run(
 @_procedures_option
 @click.option("--script", "script_file", type=click.Path(path_type=Path), help="Cues, one a line.")
 @click.option("--voice", type=click.Choice(["printed", "espeak"]), default="printed")
+@click.option(
+    "--spoken-by",
+    default="",
+    metavar="VOICE",
+    help='Lines are spoken by this espeak voice ("en-us+m3"); only what is heard of them acts.',
+)
 @_shared
 def rehearse(
     procedure: str,
     procedures_folder: Path | None,
     script_file: Path | None,
     voice: str,
+    spoken_by: str,
     language: str,
     operator: str,
     components: tuple[str, ...],
@@ -190,17 +198,23 @@ def rehearse(
     Without PROCEDURE, scan the code of the device or say its name.  Without a script,
     type what you would say; "wait 5 min" lets time pass.
     """
-    from assistant.station import assemble, script  # noqa: PLC0415 - see main
+    from assistant.speaking.voice import EspeakVoice  # noqa: PLC0415 - see main
+    from assistant.station import assemble, script  # noqa: PLC0415
+    from assistant.station.ear import Ear  # noqa: PLC0415
 
     cues = script.read(script_file) if script_file else None
     following = iter(cues) if cues is not None else _typed_cues()
     show = printer(as_json=as_json, explain=explain)
 
-    def hears(interpreter: Interpreter) -> Recognizer | None:
-        return _recognizer(interpreter, cues, recognizer_name, model_folder)
-
     with ExitStack() as stack:
         speaker = _voice(stack, voice, language)
+        technician = stack.enter_context(EspeakVoice(spoken_by)) if spoken_by else None
+
+        def hears(interpreter: Interpreter) -> Ear:
+            sound = technician is not None or _plays(cues)
+            found = chosen(interpreter, recognizer_name, model_folder) if sound else None
+            return Ear(interpreter, found, technician)
+
         name, received = procedure, None
         if not name:
             received = _received(readable(procedures_folder), language, following, hears, speaker,
@@ -218,7 +232,7 @@ def rehearse(
             following,
             mode="rehearsal",
             operator=operator,
-            recognizer=hears(plan.interpreter),
+            ear=hears(plan.interpreter),
             voice=speaker,
             record_file=record_path(record_file),
             show=show,
@@ -251,7 +265,7 @@ def _received(
     sheets: Sequence[Sheet],
     language: str,
     cues: Iterator[Cue],
-    hears: Callable[[Interpreter], Recognizer | None],
+    hears: Callable[[Interpreter], Ear],
     voice: Voice,
     show: Callable[[Row], None],
 ) -> Received | None:
@@ -259,7 +273,6 @@ def _received(
     from assistant.grammar import pack as packs  # noqa: PLC0415 - see main
     from assistant.station.clock import VirtualClock  # noqa: PLC0415
     from assistant.station.course import Course  # noqa: PLC0415
-    from assistant.station.ear import Ear  # noqa: PLC0415
     from assistant.station.reception import Reception, devices  # noqa: PLC0415
     from assistant.station.rehearsal import Rehearsal  # noqa: PLC0415
 
@@ -267,7 +280,7 @@ def _received(
     clock, known = VirtualClock(datetime.now(UTC)), devices(pack, sheets)
     course = Course(reception, pack, clock, show)
     course.perform(reception.begin())
-    Rehearsal(course, clock, voice, Ear(known, hears(known))).follow(cues)
+    Rehearsal(course, clock, voice, hears(known)).follow(cues)
     return reception.received
 
 
@@ -278,7 +291,7 @@ def lead_rehearsal(
     *,
     mode: str,
     operator: str,
-    recognizer: Recognizer | None,
+    ear: Ear,
     voice: Voice,
     record_file: Path,
     show: Callable[[Row], None],
@@ -287,11 +300,11 @@ def lead_rehearsal(
     from assistant.record.store import Store  # noqa: PLC0415 - see main
     from assistant.station import assemble  # noqa: PLC0415
     from assistant.station.clock import VirtualClock  # noqa: PLC0415
-    from assistant.station.ear import Ear  # noqa: PLC0415
     from assistant.station.rehearsal import Rehearsal  # noqa: PLC0415
 
     store = stack.enter_context(Store.open(record_file, write=True))
     clock = VirtualClock(datetime.now(UTC))
+    recognizer = ear.recognizer
     means = assemble.Means(
         mode,
         operator,
@@ -300,22 +313,17 @@ def lead_rehearsal(
         type(voice).__name__,
     )
     course = assemble.begin(plan, store, clock, show, means)
-    ear = Ear(plan.interpreter, recognizer)
     Rehearsal(course, clock, voice, ear).follow(cues)
     if not course.journal.state.closed:
         click.echo(f"sinkside: session {course.journal.session} stays open", err=True)
     return course.journal.session
 
 
-def _recognizer(
-    interpreter: Interpreter, cues: Sequence[Cue] | None, name: str, model_folder: Path | None
-) -> Recognizer | None:
-    """The recognizer, where something will be played to it."""
+def _plays(cues: Sequence[Cue] | None) -> bool:
+    """Whether a script plays sound."""
     from assistant.station.script import Play  # noqa: PLC0415 - see main
 
-    if cues is None or not any(isinstance(cue, Play) for cue in cues):
-        return None
-    return chosen(interpreter, name, model_folder)
+    return cues is not None and any(isinstance(cue, Play) for cue in cues)
 
 
 def chosen(interpreter: Interpreter, name: str, model_folder: Path | None) -> Recognizer:
@@ -376,6 +384,7 @@ def demo(record_file: Path | None, *, as_json: bool, explain: bool) -> None:
     from assistant.record.store import Store  # noqa: PLC0415 - see main
     from assistant.shipped import folder  # noqa: PLC0415
     from assistant.station import assemble, script  # noqa: PLC0415
+    from assistant.station.ear import Ear  # noqa: PLC0415
 
     plan = assemble.plan("demo-short", "en", ())
     cues = script.read(folder("audio_fixtures") / "demo.txt")
@@ -387,7 +396,7 @@ def demo(record_file: Path | None, *, as_json: bool, explain: bool) -> None:
             cues,
             mode="demo",
             operator="demo operator",
-            recognizer=_recognizer(plan.interpreter, cues, "auto", None),
+            ear=Ear(plan.interpreter, chosen(plan.interpreter, "auto", None)),
             voice=_voice(stack, "espeak", "en"),
             record_file=path,
             show=printer(as_json=as_json, explain=explain),

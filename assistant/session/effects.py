@@ -38,7 +38,7 @@ from assistant.session.status import (
     timers,
 )
 from assistant.session.table import Phase
-from assistant.session.track import answers, blockers, find, present, stage
+from assistant.session.track import answers, blockers, find, present, sayable, stage
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
@@ -103,9 +103,10 @@ def _finished(procedure: Procedure, event: ev.TrackFinished, after: State) -> tu
     if component.role is not Role.PART:
         return ()
     done = Prompt("track_finished", slots(component=component.name, onward=event.onward))
-    if event.component in after.disposed:
-        return (Say(offer(procedure, after)),)
-    return (Say((done, *offer(procedure, after))),)
+    told = () if event.component in after.disposed else (done,)
+    # Where nothing can be done but wait, it is told for what.
+    further = offer(procedure, after) or timers(procedure, after, event.at)
+    return (Say((*told, *further)),)
 
 
 def _milestone(procedure: Procedure, event: ev.DwellMilestone, _a: State) -> tuple[Effect, ...]:
@@ -127,8 +128,10 @@ def _problem(procedure: Procedure, event: ev.ProblemNoted, _after: State) -> tup
     return say("problem_noted", problem=event.problem, component=name)
 
 
-def _deviation(_p: Procedure, event: ev.DeviationNoted, _after: State) -> tuple[Effect, ...]:
-    return say(f"deviation_{event.kind}", detail=event.detail)
+def _deviation(procedure: Procedure, event: ev.DeviationNoted, _after: State) -> tuple[Effect, ...]:
+    names = {component.id: component.name for component in procedure.components}
+    part = names.get(event.component, "")
+    return say(f"deviation_{event.kind}", detail=event.detail, component=part)
 
 
 def _withdrawn(
@@ -152,8 +155,15 @@ def _flush_left(_p: Procedure, event: ev.FlushMilestone, _after: State) -> tuple
     return say("flush_left", left=duration_text(event.remaining_s))
 
 
-def _emergency_ended(_p: Procedure, event: ev.EmergencyEnded, _a: State) -> tuple[Effect, ...]:
-    return say("false_alarm" if event.false_alarm else "emergency_ended")
+def _emergency_ended(
+    procedure: Procedure, event: ev.EmergencyEnded, after: State
+) -> tuple[Effect, ...]:
+    ended = Prompt("false_alarm" if event.false_alarm else "emergency_ended")
+    return (Say((ended, *timers(procedure, after, event.at))),)
+
+
+def _resumed(procedure: Procedure, event: ev.Resumed, after: State) -> tuple[Effect, ...]:
+    return (Say((Prompt("resumed"), *timers(procedure, after, event.at))),)
 
 
 def _signed_off(_p: Procedure, event: ev.SignedOff, _after: State) -> tuple[Effect, ...]:
@@ -180,6 +190,17 @@ _ABOUT: dict[str, Style] = {
 }
 
 
+# What may be said beside holding and repairing, where a part cannot be passed on.
+_WAYS = {Verb.CLEAN_AGAIN: "way_clean_again", Verb.OVERRIDE: "way_override"}
+
+
+def _ways(procedure: Procedure, reason: str, after: State) -> tuple[Prompt, ...]:
+    if reason not in (Refusal.DEVIATION_OPEN, Refusal.NOT_SOUND):
+        return ()
+    may_say = sayable(procedure, after)
+    return tuple(Prompt(key) for verb, key in _WAYS.items() if verb in may_say)
+
+
 def _command_refused(
     procedure: Procedure, event: ev.CommandRefused, after: State
 ) -> tuple[Effect, ...]:
@@ -189,7 +210,7 @@ def _command_refused(
     why = Prompt(f"refused_{event.reason}", (about,), step=step_id)
     if event.reason == Refusal.CAUTION_UNHEARD and step is not None:
         return (Tone(ToneName.REFUSED), Say((why, *step_prompts(step, after.received_as))))
-    return (Tone(ToneName.REFUSED), Say((why,)))
+    return (Tone(ToneName.REFUSED), Say((why, *_ways(procedure, event.reason, after))))
 
 
 def _asked(procedure: Procedure, event: ev.Asked, after: State) -> tuple[Effect, ...]:
@@ -298,7 +319,7 @@ _TELL: dict[type[ev.Event], _Teller] = {
     ev.ProblemNoted: _problem,
     ev.DeviationNoted: _deviation,
     ev.Paused: lambda _p, _event, _after: say("paused"),
-    ev.Resumed: lambda _p, _event, _after: say("resumed"),
+    ev.Resumed: _resumed,
     ev.EmergencyCalled: _emergency,
     ev.FlushMilestone: _flush_left,
     ev.FlushDone: lambda _p, _event, _after: (Tone(ToneName.TIMER), *say("flush_done")),

@@ -16,6 +16,9 @@ from assistant.session.effect import (
     say,
     slots,
 )
+from assistant.session.instruction import instruction
+from assistant.session.table import Stage
+from assistant.session.track import present, stage
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -76,10 +79,15 @@ def begun(procedure: Procedure, event: ev.RoundBegun, _after: State) -> tuple[Ef
     )
 
 
-def accepted(procedure: Procedure, event: ev.DeviationsAccepted, _a: State) -> tuple[Effect, ...]:
-    """A lead took the deviations."""
+def accepted(
+    procedure: Procedure, event: ev.DeviationsAccepted, after: State
+) -> tuple[Effect, ...]:
+    """A lead took the deviations; what can now be done with the part is said again."""
     name = procedure.component(event.component).name
-    return say("deviations_accepted", component=name, count=str(event.count))
+    told = Prompt("deviations_accepted", slots(component=name, count=str(event.count)))
+    step = present(procedure, after, event.component)
+    ready = step is not None and stage(after, step) is Stage.READY
+    return (Say((told, instruction(step)) if step is not None and ready else (told,)),)
 
 
 def chosen(procedure: Procedure, event: ev.DispositionChosen, _a: State) -> tuple[Effect, ...]:

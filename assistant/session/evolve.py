@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
 
+# Stages of a step that is neither timed nor behind.
+_IN_HAND = (Stage.BRIEFING, Stage.READY)
+
+
 def fold(events: Iterable[ev.Event], state: State | None = None) -> State:
     """The state after those events, from the empty one or from ``state``."""
     state = State() if state is None else state
@@ -92,8 +96,16 @@ def _given(state: State, event: ev.PromptFinished) -> State:
 
 
 def _entered(state: State, event: ev.StepEntered) -> State:
-    """Enter a step anew: whatever it had before is history, in the record only."""
-    fresh = Progress(Stage.BRIEFING if event.cautions else Stage.READY, frozenset(event.cautions))
+    """Enter a step anew: whatever it had before is history, in the record only.
+
+    But brush passes and syringe fills of a step that is taken up again (after another
+    track, or a pause) were made, and go on counting.
+    """
+    before = state.progress.get(event.step)
+    taken_up = event.again and before is not None and before.stage in _IN_HAND
+    count = before.count if before is not None and taken_up else 0
+    cautions = frozenset(event.cautions)
+    fresh = Progress(Stage.BRIEFING if cautions else Stage.READY, cautions, count=count)
     return replace(
         _set(state, event.step, fresh),
         focus=event.component,

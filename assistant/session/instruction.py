@@ -33,7 +33,6 @@ _KEYS: dict[type[object], str] = {
     ExpiryTask: "step_expiry",
     IdentifyTask: "step_identify",
     CountTask: "step_count",
-    TestTask: "step_reading",
     InspectionTask: "step_inspection",
 }
 
@@ -66,6 +65,8 @@ def instruction(step: Step, received_as: str = "") -> Prompt:
         case TallyTask(kind=kind, least=least, lumen=lumen):
             figures = slots(least=str(least), lumen=lumen)
             return Prompt(f"step_{kind}", (said, *figures), step=step.id)
+        case TestTask(unit=unit):
+            return Prompt("step_test", (said, Slot("unit", unit)), step=step.id)
         case HandOnTask(treatment=treatment):
             return Prompt(f"step_hand_on_{treatment}", (said,), step=step.id)
     return Prompt(_KEYS[type(step.task)], (said,), step=step.id)

@@ -280,11 +280,12 @@ def _reason(
         Slot("component", procedure.component(first.component).name),
         Slot("step", step.short),
     )
-    if first.start_s > 0:
-        key = "propose_wait" if idle else "propose_stay_free"
-        return Prompt(key, (*slots, Slot("left", duration_text(first.start_s))))
     progress = state.progress.get(step.id)
     dwell = None if progress is None else progress.dwell
+    if first.start_s > 0:
+        key = "propose_wait" if idle else "propose_stay_free"
+        key += "" if dwell is None else "_to_end"
+        return Prompt(key, (*slots, Slot("left", duration_text(first.start_s))))
     if dwell is not None:
         return _reason_to_lift(dwell, at, slots)
     if isinstance(step.task, Dwell):

@@ -27,6 +27,7 @@ from assistant.procedure.model import (
     When,
 )
 from assistant.session.command import Verb
+from assistant.session.event_kind import ACCEPTABLE, DeviationKind
 from assistant.session.state import NO
 from assistant.session.table import Phase, Stage, verbs
 
@@ -237,7 +238,7 @@ def _forward(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     if progress.stage is not Stage.READY:
         return (Verb.NEXT,)
     if isinstance(step.task, HandOnTask):
-        return _hand_on(state)
+        return _hand_on(procedure, state)
     if isinstance(step.task, IdentifyTask) and state.received:
         return (Verb.AFFIRM, *answers(step))
     return (*answers(step), Verb.NEXT) if progress.value == NO else answers(step)
@@ -250,11 +251,15 @@ def _finished(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     return again if unfinished(procedure, state) else (Verb.SIGN_OFF, *again)
 
 
-def _hand_on(state: State) -> tuple[Verb, ...]:
-    """What can be said about a part that is at its last step."""
-    component = state.focus
-    if component in state.choices:
+def _hand_on(procedure: Procedure, state: State) -> tuple[Verb, ...]:
+    """What can be said about a part that is at its last step: nothing that is refused then."""
+    part = procedure.component(state.focus)
+    if part.id in state.choices:
         return (Verb.CONTAINER, Verb.SCAN)
-    if any(deviation.component == component for deviation in state.open):
-        return (Verb.CLEAN_AGAIN, Verb.HOLD, Verb.REPAIR, Verb.OVERRIDE)
-    return (Verb.HAND_ON, Verb.CLEAN_AGAIN, Verb.HOLD, Verb.REPAIR)
+    kinds = {deviation.kind for deviation in state.open if deviation.component == part.id}
+    rounds = part.rounds is not None and state.rounds.get(part.id, 1) < part.rounds.most
+    again = (Verb.CLEAN_AGAIN,) if rounds and DeviationKind.DAMAGED not in kinds else ()
+    if not kinds:
+        return (Verb.HAND_ON, *again, Verb.HOLD, Verb.REPAIR)
+    accept = (Verb.OVERRIDE,) if kinds <= ACCEPTABLE else ()
+    return (*again, Verb.HOLD, Verb.REPAIR, *accept)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 _BEFORE_STOP = re.compile(r"\s+(?=[.,:?])")
 _NO_LETTERS = re.compile(r"[^a-z]+")
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
-_SENTENCE = re.compile(r"(^|[.?!] )([a-z])")
+_SENTENCE = re.compile(r"(^|[.?!] )([a-z])(?![A-Z])")  # but "pH" stays as it is
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,11 @@ from assistant.station import script
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from datetime import datetime
-    from pathlib import Path
 
     from assistant.grammar.interpret import Interpreter
+    from assistant.hearing.frames import Audio
     from assistant.hearing.recognizer import Hypothesis, Recognizer, Utterance
+    from assistant.speaking.voice import Voice
 
 # A technician answers after a breath, at about 150 words a minute.
 BREATH_S = 0.4
@@ -42,10 +43,13 @@ class Ear:
     Attributes:
         interpreter: what words mean.
         recognizer: hears sound; None where none is to be heard.
+        speaker: says a script's words aloud, so that the recognizer hears them and
+            only what it hears acts; None where they are taken as typed.
     """
 
     interpreter: Interpreter
     recognizer: Recognizer | None = None
+    speaker: Voice | None = None
 
     def hear(self, utterance: Utterance, begin: datetime) -> Said:
         """What an utterance says.
@@ -85,23 +89,29 @@ class Ear:
 
         Raises:
             AudioError: a played file cannot be read.
-            ScriptError: a file is to be played and there is no recognizer.
+            ScriptError: sound is to be heard and there is no recognizer.
+            VoiceError: the speaker cannot say the words.
         """
         said_at = at + timedelta(seconds=BREATH_S)
         match cue:
+            case script.Say(words=words) if self.speaker is not None:
+                from assistant.station.aloud import aloud  # noqa: PLC0415 - only for sound
+
+                yield from self._heard(aloud(self.speaker, words), said_at)
             case script.Say(words=words):
                 spoken_s = BREATH_S + WORD_S * len(words.split())
                 yield spoken_s, self.typed(words, said_at)
             case script.Scan(code=code):
                 yield BREATH_S, scanned(code, said_at)
             case script.Play(path=path):
-                yield from self._played(path, said_at)
+                from assistant.hearing.frames import read  # noqa: PLC0415 - only for sound
 
-    def _played(self, path: Path, begin: datetime) -> Iterator[tuple[float, Said]]:
-        from assistant.hearing.frames import read  # noqa: PLC0415 - only where sound is played
-        from assistant.hearing.segment import utterances  # noqa: PLC0415
+                yield from self._heard(read(path), said_at)
 
-        for utterance in utterances(read(path)):
+    def _heard(self, audio: Audio, begin: datetime) -> Iterator[tuple[float, Said]]:
+        from assistant.hearing.segment import utterances  # noqa: PLC0415 - only for sound
+
+        for utterance in utterances(audio):
             said = self.hear(utterance, begin)
             end_s = utterance.start_s + len(utterance.samples) / SAMPLE_RATE
             yield BREATH_S + end_s, said

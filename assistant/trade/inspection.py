@@ -24,6 +24,7 @@ FINDINGS = {
     "corrosion": Remedy.REPAIR,
     "worn insulation": Remedy.REPAIR,
     "loose joint": Remedy.REPAIR,
+    "bent part": Remedy.REPAIR,
     "missing piece": Remedy.REPAIR,
     "other": Remedy.REPAIR,
 }

@@ -331,3 +331,29 @@ def test_every_error_of_ours_has_an_exit_code():
         kinds[name] = type(name, (kinds[base],), {})
     for name, _ in found:
         assert name in WRAPPED or code(kinds[name]()) is not None, name
+
+
+def test_lines_that_are_spoken_act_as_they_are_heard(tmp_path):
+    script = tmp_path / "script.txt"
+    script.write_text("say abandon this cleaning\nsay affirmative\n")
+    record = tmp_path / "record.db"
+    done = sinkside(
+        *("rehearse", "demo-short", "--script", script, "--record", record),
+        *("--spoken-by", "en-us+m3", "--json"),
+    )
+    assert done.returncode == 0, done.stderr
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    heard = [(row["text"], row["detail"]) for row in rows if row["kind"] == "heard"]
+    assert heard == [
+        ('"abandon this cleaning"', "= abandon"),
+        ('"affirmative"', "= affirm"),
+    ]
+    assert "neural recognizer" in done.stderr
+
+
+def test_lines_cannot_be_spoken_by_a_voice_that_there_is_not(tmp_path):
+    done = sinkside(
+        "rehearse", "demo-short", "--spoken-by", "nobody", "--record", tmp_path / "r.db", typed=""
+    )
+    assert done.returncode == 4
+    assert 'no voice "nobody"' in done.stderr

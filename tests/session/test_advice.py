@@ -21,7 +21,7 @@ def test_where_only_waiting_is_left_it_says_how_long(bench):
     bench.say(Verb.SWITCH, "rod")
     bench.say(Verb.NEXT)
     bench.say(Verb.START_SOAK)
-    assert advice(bench) == ["propose_wait"]
+    assert advice(bench) == ["propose_wait_to_end"]
 
 
 def test_at_the_part_in_hand_no_switch_is_offered(bench):

@@ -521,7 +521,7 @@ def test_hands_are_kept_free_where_nothing_fits_before_a_lifting():
     assert found is not None
     proposal, prompt = found
     assert (proposal.step, proposal.start_s) == ("a.0", 5)
-    assert (prompt.key, prompt.slots[-1].text) == ("propose_stay_free", "5 s")
+    assert (prompt.key, prompt.slots[-1].text) == ("propose_stay_free_to_end", "5 s")
 
 
 def test_a_narrow_window_keeps_half_of_itself_to_spare():
@@ -634,7 +634,7 @@ def test_waiting_is_proposed_only_where_nothing_can_be_done():
     found = next_proposal(case.procedure, case.state, START, case.hands_on)
     assert found is not None
     proposal, prompt = found
-    assert (proposal.start_s, prompt.key) == (40, "propose_wait")
+    assert (proposal.start_s, prompt.key) == (40, "propose_wait_to_end")
     assert prompt.slots[-1].text == "40 s"
 
 

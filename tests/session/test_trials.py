@@ -81,6 +81,26 @@ def test_syringe_fills_are_counted_to_the_volume(whole):
     assert whole.say(Verb.READING, "21")[0].reason == "above"
 
 
+def test_fills_go_on_counting_after_a_pause_and_begin_anew_after_a_step_back(whole):
+    whole.tube_tight()
+    whole.say(Verb.START_SOAK)
+    whole.wait(300)
+    whole.say(Verb.NEXT)
+    whole.say(Verb.PASS, "clean")
+    whole.say(Verb.PASS, "clean")
+    whole.say(Verb.FILL)
+    whole.say(Verb.GO_BACK)
+    assert whole.say(Verb.PASS, "clean")[-1].left == 1
+    whole.say(Verb.PAUSE)
+    whole.say(Verb.RESUME)
+    whole.say(Verb.PASS, "clean")
+    assert whole.say(Verb.FILL)[-1].left == 1
+    whole.say(Verb.PAUSE)
+    whole.say(Verb.RESUME)
+    whole.say(Verb.FILL)
+    assert whole.present() == "tube.dry-pressure"
+
+
 @pytest.mark.parametrize(("value", "outcome"), [("199", "pass"), ("200", "fail")])
 def test_a_swab_is_judged_by_its_own_meters_limit(whole, value, outcome):
     # AJIC 2013 used < 200 RLU for endoscope channels; the limit itself fails.

@@ -1,14 +1,19 @@
 """Every prompt of every shipped procedure can be shown and spoken."""
 
+from decimal import Decimal
+
 import pytest
 
 from assistant.grammar.pack import load
+from assistant.procedure.model import LimitJudge, Step, TestTask
+from assistant.procedure.quantity import Quantity, Unit, Window
 from assistant.session.effect import Prompt, Slot, Style
 from assistant.session.effects import step_prompts
 from assistant.speaking.line import line
 from assistant.station.opening import read, shipped
 
 PACK = load("en")
+JUDGE = LimitJudge(Window(None, Quantity(Decimal(100), Unit.MICROGRAM)))
 
 
 @pytest.mark.parametrize("path", shipped(), ids=lambda path: path.stem)
@@ -47,6 +52,19 @@ def test_choices_are_listed_as_phrases():
     assert said.shown == (
         'I did not understand. You may say "next", "switch to the insert", or "one step back".'
     )
+
+
+def test_a_test_is_asked_for_in_its_unit():
+    step = Step("t", "Swab it.", "swab it", task=TestTask("swab", Unit.MICROGRAM, JUDGE))
+    (said,) = (line(PACK, prompt) for prompt in step_prompts(step))
+    assert said.shown == 'Swab it. Then say "value" and the number, in µg.'
+    assert said.spoken.endswith("in micrograms.")
+
+
+def test_a_sentence_begins_with_a_capital_unless_its_first_word_has_one_of_its_own():
+    assert line(PACK, Prompt("value_recorded", (Slot("of", "lot"),))).shown == "Lot recorded."
+    ph = Slot("of", "pH of the last rinse")
+    assert line(PACK, Prompt("value_recorded", (ph,))).shown == "pH of the last rinse recorded."
 
 
 def test_an_empty_unit_leaves_no_gap():
