@@ -18,6 +18,7 @@ from assistant.procedure.model import (
     LightJudge,
     LimitJudge,
     LotTask,
+    Otherwise,
     Question,
     ReadingTask,
     ResidueJudge,
@@ -152,7 +153,12 @@ def task_lines(task: Task) -> tuple[str, ...]:  # noqa: C901, PLR0912 - one case
         case ExpiryTask():
             return (f"date: {task.of}, today or later",)
         case Question():
-            return (f"question: {task.text}", f"if not: {task.if_not}")
+            means = {
+                Otherwise.MUST: " (nothing goes on before)",
+                Otherwise.DAMAGE: " (to hold or repair)",
+                Otherwise.SOIL: " (cleaned again)",
+            }.get(task.otherwise, "")
+            return (f"question: {task.text}", f"if not: {task.if_not}{means}")
         case IdentifyTask():
             return ("code or name of the device",)
         case CountTask():

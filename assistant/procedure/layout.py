@@ -202,5 +202,5 @@ LOT = Layout(
 QUESTION = Layout(
     "this question",
     {"ask": "ask: Is it clean?", "if_not": "if_not: Clean it again."},
-    {},
+    {"no_means": "no_means: soil"},
 )

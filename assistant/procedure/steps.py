@@ -191,9 +191,11 @@ def _filled_task(fields: Fields, task: Task, figures: Mapping[str, str]) -> Task
     block = fields.block("question", QUESTION)
     if not isinstance(task, Question) or block is None:
         return task
-    return Question(
-        _filled(block, "ask", task.text, figures), _filled(block, "if_not", task.if_not, figures)
+    text, if_not = (
+        _filled(block, key, asked, figures)
+        for key, asked in (("ask", task.text), ("if_not", task.if_not))
     )
+    return replace(task, text=text, if_not=if_not)
 
 
 def _expanded(

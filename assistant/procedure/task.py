@@ -28,7 +28,9 @@ class Otherwise(StrEnum):
 
     STAY = "stay"  # a deviation; the step stays until it is mended or left
     DELAYED = "delayed"  # the device was not treated at the point of use
-    MUST = "must"  # nothing goes on before it is so
+    MUST = "not yet"  # nothing goes on before it is so
+    DAMAGE = "damage"  # the part is not sound: it goes to hold or repair
+    SOIL = "soil"  # the part is cleaned again
 
 
 class Treatment(StrEnum):

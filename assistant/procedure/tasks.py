@@ -36,6 +36,7 @@ from assistant.procedure.model import (
     LimitJudge,
     LotTask,
     Method,
+    Otherwise,
     Question,
     ReadingTask,
     ResidueJudge,
@@ -225,8 +226,18 @@ def _lot(block: Fields, _known: Known) -> TaskDraft:
     return TaskDraft(LotTask(block.text("of"), least, most))
 
 
+_NO_MEANS = {str(kind): kind for kind in (Otherwise.MUST, Otherwise.DAMAGE, Otherwise.SOIL)}
+
+
 def _question(block: Fields, _known: Known) -> TaskDraft:
-    return TaskDraft(Question(block.text("ask"), block.text("if_not")))
+    otherwise = Otherwise.STAY
+    if "no_means" in block:
+        text = block.text("no_means")
+        if text not in _NO_MEANS:
+            known = ", ".join(f'"{word}"' for word in _NO_MEANS)
+            block.refuse("no_means", f'a no cannot mean "{text}"', f"write one of: {known}")
+        otherwise = _NO_MEANS.get(text, otherwise)
+    return TaskDraft(Question(block.text("ask"), block.text("if_not"), otherwise))
 
 
 def _brush(block: Fields, known: Known) -> TaskDraft:

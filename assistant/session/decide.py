@@ -262,6 +262,7 @@ _SETTLED_AT_STEP: dict[ev.PendingKind, Callable[[AtStep, ev.ConfirmationAsked], 
     ev.PendingKind.IDENTITY: lambda here, pending: intake.identified(
         here, pending.raw, identity(pending.raw, here.moment.at.year) if pending.raw else None
     ),
+    ev.PendingKind.FAILED: lambda here, _pending: intake.failed_question(here),
     ev.PendingKind.UNKNOWN: lambda here, _pending: intake.elapsed(here, None),
     ev.PendingKind.MISSING: intake.counted,
     ev.PendingKind.DAMAGED: intake.counted,

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.procedure.model import ExpiryTask, LotTask, Question, ReadingTask, TestTask
+from assistant.procedure.model import (
+    ExpiryTask,
+    LotTask,
+    Otherwise,
+    Question,
+    ReadingTask,
+    TestTask,
+)
 from assistant.session import event as ev
 from assistant.session.effect import Effect, Prompt, Say, Slot, Style, Tone, ToneName, say, slots
 from assistant.session.state import NO
@@ -78,8 +85,9 @@ def accepted(procedure: Procedure, event: ev.ValueAccepted, _after: State) -> tu
         return ()
     if not isinstance(task, Question):
         return say("value_recorded", of=event.of)
-    if event.value == NO and task.otherwise.value == "stay":
-        return say("answered_no", instead=task.if_not)
+    if event.value == NO:
+        told = {Otherwise.STAY: "answered_no", Otherwise.DAMAGE: "instead"}.get(task.otherwise)
+        return say(told, instead=task.if_not) if told else ()
     return ()
 
 

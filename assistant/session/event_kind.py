@@ -59,6 +59,7 @@ class PendingKind(StrEnum):
     SIGN_OFF = "sign_off"
     ABANDON = "abandon"
     IDENTITY = "identity"
+    FAILED = "failed"  # a no that tells that the part failed
     UNKNOWN = "unknown"
     MISSING = "missing"
     DAMAGED = "damaged"

@@ -10,6 +10,7 @@ from assistant.session.command import Verb
 from assistant.session.moment import AtStep, Moment, ask, refuse
 from assistant.session.moves import brief, complete, expects
 from assistant.session.refusal import Refusal
+from assistant.session.rounds import failed
 from assistant.session.state import NO, YES
 from assistant.session.table import Stage
 from assistant.trade.delay import Course, course
@@ -106,7 +107,7 @@ def answer(here: AtStep) -> _Events:
         return refuse(moment, Refusal.NOTHING_ASKED)
     if here.progress.stage is not Stage.READY:
         return expects(here)
-    given = ev.ValueAccepted(moment.at, here.step.id, task.text, YES if yes else NO, "", "")
+    given = _given(here, YES if yes else NO)
     if yes:
         return complete(here, given)
     step, component = here.step.id, moment.component.id
@@ -115,8 +116,25 @@ def answer(here: AtStep) -> _Events:
         return (refused,)
     if task.otherwise is Otherwise.DELAYED:
         return delayed(here, task.if_not, (), given)
+    if task.otherwise in (Otherwise.SOIL, Otherwise.DAMAGE):
+        return ask(moment, ev.PendingKind.FAILED, here.step.short, NO, step=step)
     kind = ev.DeviationKind.ANSWERED_NO
     return (given, ev.DeviationNoted(moment.at, kind, component, step, task.text))
+
+
+def failed_question(here: AtStep) -> _Events:
+    """The part failed: cleaned again, or damaged and to be held or mended."""
+    task, moment, given = here.step.task, here.moment, _given(here, NO)
+    assert isinstance(task, Question)  # noqa: S101 - a pending no is of its step
+    if task.otherwise is Otherwise.SOIL:
+        return failed(here, ev.DeviationKind.FOUND, task.text, given)
+    kind, part = ev.DeviationKind.DAMAGED, moment.component.id
+    return complete(here, given, ev.DeviationNoted(moment.at, kind, part, here.step.id, task.text))
+
+
+def _given(here: AtStep, answer: str) -> ev.ValueAccepted:
+    assert isinstance(here.step.task, Question)  # noqa: S101 - asked by who calls
+    return ev.ValueAccepted(here.moment.at, here.step.id, here.step.task.text, answer, "", "")
 
 
 def unknown(here: AtStep) -> _Events:

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from reading import exchanged, read, told
+from sheet_reading import exchanged, read, told
 
 from assistant.procedure.quantity import Unit, Window, parse
 from assistant.trade.bath import Ratio, detergent

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from reading import read
+from sheet_reading import read
 
 from assistant.procedure.fitting import fitted
 from assistant.procedure.model import LightJudge, TestTask, WaterJudge

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from reading import exchanged, read, steps
+from sheet_reading import exchanged, read, steps
 
 from assistant.procedure.generated import texts
 from assistant.procedure.model import (

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from reading import exchanged, told
+from sheet_reading import exchanged, told
 
 from assistant.grammar import pack as packs
 from assistant.grammar.interpret import interpreter

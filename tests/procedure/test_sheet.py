@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from reading import findings, hangs_together, steps
+from sheet_reading import findings, hangs_together, steps
 
 from assistant.procedure import layout
 from assistant.procedure.finding import MOST_FINDINGS

@@ -3,7 +3,7 @@ from __future__ import annotations
 import time
 
 import pytest
-from reading import exchanged, read, steps, told
+from sheet_reading import exchanged, read, steps, told
 
 from assistant.procedure.fields import MOST_SIGNS
 from assistant.speaking.wording import spoken

@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from reading import exchanged, steps, told
+from sheet_reading import exchanged, steps, told
 
 from assistant.procedure.model import (
     Dwell,

@@ -6,7 +6,7 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from reading import exchanged, read, steps, told
+from sheet_reading import exchanged, read, steps, told
 
 from assistant.procedure.model import (
     Act,

@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import pytest
-from reading import exchanged, read, steps, told
+from sheet_reading import exchanged, read, steps, told
 
 from assistant.procedure.model import Method, Role, Rounds, Treatment
 

@@ -5,7 +5,15 @@ from dataclasses import replace
 import pytest
 from whole import WHOLE, Whole
 
-from assistant.procedure.model import ResidueJudge, Rounds, TestTask, Treatment, WaterJudge
+from assistant.procedure.model import (
+    Otherwise,
+    Question,
+    ResidueJudge,
+    Rounds,
+    TestTask,
+    Treatment,
+    WaterJudge,
+)
 from assistant.procedure.quantity import Unit, parse
 from assistant.session import event as ev
 from assistant.session.command import Verb
@@ -247,3 +255,64 @@ def test_a_part_without_rounds_is_held_at_the_first_failure():
     whole.tube_to_swab()
     whole.yes(Verb.READING, "900")
     assert whole.present() == "tube.hand-on"
+
+
+def asking(otherwise):
+    """The device whose lens is asked about instead of measured, in hand at that step."""
+    lens = WHOLE.component("lens")
+    question = Question("Is the glass whole?", "Lay it aside.", otherwise)
+    steps = tuple(
+        replace(step, task=question) if step.id == "lens.light" else step for step in lens.steps
+    )
+    parts = tuple(replace(lens, steps=steps) if p is lens else p for p in WHOLE.components)
+    led = Whole(replace(WHOLE, components=parts))
+    led.ready()
+    led.say(Verb.SWITCH, "lens")
+    led.say(Verb.NEXT)
+    led.say(Verb.START_SOAK)
+    led.wait(120)
+    led.say(Verb.NEXT)
+    assert led.present() == "lens.light"
+    return led
+
+
+def test_a_no_that_means_damage_is_read_back_and_sends_the_part_to_hold_or_repair():
+    led = asking(Otherwise.DAMAGE)
+    led.yes(Verb.DENY)
+    assert led.deviations() == ["damaged"]
+    assert led.present() == "lens.hand-on"
+    assert led.refusal(Verb.HAND_ON, "packing") == Refusal.DEVIATION_OPEN
+    assert led.refusal(Verb.OVERRIDE, "supervisor decided") == Refusal.NOT_SOUND
+
+
+def test_a_no_that_means_damage_may_be_taken_back_before_it_counts():
+    led = asking(Otherwise.DAMAGE)
+    led.say(Verb.DENY)
+    led.say(Verb.DENY)
+    assert led.present() == "lens.light"
+    led.say(Verb.AFFIRM)
+    assert led.deviations() == []
+    assert led.present() == "lens.hand-on"
+
+
+def test_a_no_that_means_soil_begins_a_new_round_until_they_are_spent():
+    led = asking(Otherwise.SOIL)
+    for number in (2, 3):
+        led.yes(Verb.DENY)
+        assert led.of(ev.RoundBegun)[-1].number == number
+        assert led.present() == "lens.rinse"
+        led.say(Verb.NEXT)
+        led.say(Verb.START_SOAK)
+        led.wait(120)
+        led.say(Verb.NEXT)
+    led.yes(Verb.DENY)
+    assert led.deviations()[-2:] == ["found", "rounds_spent"]
+    assert led.present() == "lens.hand-on"
+
+
+def test_a_no_that_means_not_yet_lets_nothing_go_on():
+    led = asking(Otherwise.MUST)
+    assert isinstance(led.say(Verb.DENY)[-1], ev.ValueRefused)
+    assert led.refusal(Verb.NEXT) == Refusal.EXPECTS
+    led.say(Verb.AFFIRM)
+    assert led.present() == "lens.hand-on"
