@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -53,3 +54,9 @@ def test_ci_runs_exactly_the_readmes_test_command():
     lines = (TOP / "README.md").read_text(encoding="utf-8").splitlines()
     assert sum(line.endswith("-m pytest") for line in lines) == 1
     assert sum(line.endswith("sinkside demo") for line in lines) == 1
+
+
+def test_no_two_modules_of_tests_have_one_name():
+    """Or one would be taken for the other, once all of them run together."""
+    names = Counter(path.name for path in TOP.glob("tests/**/*.py") if path.name != "conftest.py")
+    assert [name for name, count in names.items() if count > 1] == []
