@@ -7,7 +7,10 @@ from typing import TYPE_CHECKING
 from assistant.hearing.recognizer import ModelMissingError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+
+# Letters of the shorter part of a compound; "a" and "in" begin too much.
+_PART = 3
 
 
 class UnsayableWordsError(ModelMissingError):
@@ -41,7 +44,8 @@ def known_forms(
     """For every word a way to write it that the model knows; the word itself if it can be.
 
     Args:
-        words: of the grammar.
+        words: of the grammar; one that no dictionary has may be two that it has
+            ("handpiece").
         spellings: for a word, other ways to write the same sound; a form may be
             several words ("x ray").
         knows: whether the model's vocabulary has a single word.
@@ -55,7 +59,7 @@ def known_forms(
     for word in sorted(set(words)):
         known = (
             form
-            for form in (word, *spellings.get(word, ()))
+            for form in (word, *spellings.get(word, ()), *_compounds(word))
             if form.split() and all(knows(part) for part in form.split())
         )
         form = next(known, None)
@@ -66,3 +70,10 @@ def known_forms(
     if unknown:
         raise UnsayableWordsError(tuple(unknown), len(forms) + len(unknown), model)
     return forms
+
+
+def _compounds(word: str) -> Iterator[str]:
+    """The word as two words, the most even parts first: "hand piece"."""
+    middle = len(word) / 2
+    for place in sorted(range(_PART, len(word) - _PART + 1), key=lambda n: abs(n - middle)):
+        yield f"{word[:place]} {word[place:]}"

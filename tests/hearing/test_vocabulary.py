@@ -23,6 +23,12 @@ def test_a_word_the_model_lacks_is_written_as_one_it_has():
     }
 
 
+def test_a_compound_is_written_as_its_two_parts():
+    assert forms(["sayagain", "alphanext"]) == {"sayagain": "say again", "alphanext": "alpha next"}
+    with pytest.raises(UnsayableWordsError):
+        forms(["xray"])  # a part of one letter is no word
+
+
 def test_every_unknown_word_is_named_with_the_share_that_is_known():
     with pytest.raises(UnsayableWordsError) as caught:
         forms(["zorbex", "next", "rinsd"], {"zorbex": ("zorb ex",)})
