@@ -37,6 +37,7 @@ _CODES = {
     "SessionUnknownError": USAGE,
     "SheetError": UNREADABLE,
     "SpeechDataError": UNREADABLE,
+    "StationImpossibleError": UNREADABLE,
     "StationMissingError": UNREADABLE,
     "StationUnknownError": USAGE,
     "UnspeakableError": UNREADABLE,

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.procedure.model import (
     Act,
+    BayTask,
     CountTask,
     Dwell,
     ElapsedTask,
@@ -20,13 +22,16 @@ from assistant.procedure.model import (
     TestTask,
 )
 from assistant.session.effect import Prompt, Slot, Style, slots
+from assistant.session.track import basin
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Step
+    from assistant.session.state import State
 
 # By class of task, the key of what completes the step.
 _KEYS: dict[type[object], str] = {
     Act: "step_act",
+    BayTask: "step_act",
     ReadingTask: "step_reading",
     ElapsedTask: "step_elapsed",
     LotTask: "step_lot",
@@ -35,6 +40,14 @@ _KEYS: dict[type[object], str] = {
     CountTask: "step_count",
     InspectionTask: "step_inspection",
 }
+
+
+def as_needed(step: Step, state: State) -> Step:
+    """The step as it is said now: of what a bay may need, what it does need."""
+    if not isinstance(step.task, BayTask):
+        return step
+    needed = step.task.needed(basin(state, step.task.place))
+    return replace(step, say=" ".join(text for act, text in step.task.told if act in needed))
 
 
 def step_prompts(step: Step, received_as: str = "") -> tuple[Prompt, ...]:

@@ -16,6 +16,7 @@ from assistant.session.evolve import fold
 from assistant.station import opening
 from assistant.station.course import Course
 from assistant.station.journal import Journal
+from assistant.station.sink import led_at, reread
 from assistant.station.standing import standing_baths
 
 if TYPE_CHECKING:
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from assistant.station.account import Row
     from assistant.station.clock import Clock
     from assistant.station.opening import Sheet
+    from assistant.station.sink import StationSheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +37,12 @@ class Plan:
 
     Attributes:
         sheet: the procedure with its exact text.
-        procedure: the same, with the chosen components only.
+        procedure: the same, with the chosen components only, laid out at the station.
         pack: the session's language.
         interpreter: what may be said.
         received: the device's code or name that chose the procedure; "" for none.
         received_as: what that says.
+        station: where it is done; None where no station is described.
     """
 
     sheet: Sheet
@@ -48,6 +51,7 @@ class Plan:
     interpreter: Interpreter
     received: str = ""
     received_as: str = ""
+    station: StationSheet | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,20 +73,31 @@ class Means:
     voice: str
 
 
-def plan(name: str, language: str, components: Sequence[str], policy: str = "") -> Plan:
+def plan(
+    name: str,
+    language: str,
+    components: Sequence[str],
+    policy: str = "",
+    station: StationSheet | None = None,
+) -> Plan:
     """The plan for a procedure by name or path, a policy laid over it where one is named.
 
     Raises:
         ProcedureUnknownError, SheetError, ChoiceError, PackError, JsgfError
+        StationImpossibleError: it cannot be done at the station.
     """
     over = opening.find_policy(policy) if policy else None
-    return _planned(opening.read(opening.find(name), over), language, components)
+    return _planned(opening.read(opening.find(name), over), language, components, station)
 
 
-def _planned(sheet: Sheet, language: str, components: Sequence[str]) -> Plan:
+def _planned(
+    sheet: Sheet, language: str, components: Sequence[str], station: StationSheet | None
+) -> Plan:
     pack = packs.load(language)
     procedure = only(sheet.procedure, components)
-    return Plan(sheet, procedure, pack, interpreter(pack, [procedure]))
+    if station is not None:
+        procedure = led_at(procedure, station)
+    return Plan(sheet, procedure, pack, interpreter(pack, [procedure]), station=station)
 
 
 def begin(
@@ -98,6 +113,7 @@ def begin(
         plan.sheet,
         plan.procedure,
         plan.pack,
+        plan.station,
         at,
         mode=means.mode,
         operator=means.operator,
@@ -135,7 +151,7 @@ def recorded_plan(session: str, store: Store) -> Plan:
 
     Raises:
         SessionUnknownError: it is not there, or closed.
-        SheetError: this program no longer reads its procedure.
+        SheetError: this program no longer reads its procedure or its station.
         RecordUnreachableError, RecordDamagedError, EntryUnreadableError
     """
     events = codec.events(store.entries(session))
@@ -145,7 +161,10 @@ def recorded_plan(session: str, store: Store) -> Plan:
     policy = first.policy_text
     whole = opening.reread(first.procedure_text, policy, f"session {session}")
     found = opening.Sheet(first.procedure, first.procedure_text, whole, policy)
-    return _planned(found, first.language, first.components)
+    station = None
+    if first.station_text:
+        station = reread(first.station_text, f"session {session}, station")
+    return _planned(found, first.language, first.components, station)
 
 
 def resumed(

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from assistant.procedure.model import Procedure
     from assistant.record.store import Store
-    from assistant.session.state import BathNow
+    from assistant.session.state import BathNow, State
 
 # Nobody leaves a bath standing longer; and a record grows.
 _LOOK_BACK = timedelta(hours=24)
@@ -39,17 +39,19 @@ def standing_baths(
     wanted = {bath.known_as: bath.id for bath in procedure.baths}
     found: dict[str, ev.BathStood] = {}
     seen: set[str] = set()
+    used: set[str] = set()  # bays of later sessions: an earlier bath is gone from them
     for session, events in _recent(store, at, mode):
-        for name, now in _of(events).items():
+        state = fold(events)
+        for name, (now, bay) in _of(events, state).items():
             if name not in wanted or name in seen:
                 continue
             seen.add(name)
-            if now is not None and not now.spoiled:
+            if now is not None and not now.spoiled and bay not in used:
                 uses = now.uses + len(now.served)
-                bath = wanted[name]
-                found[bath] = ev.BathStood(
-                    at, bath, session, now.made_at, uses, now.lot, now.expires_on
+                found[wanted[name]] = ev.BathStood(
+                    at, wanted[name], session, now.made_at, uses, now.lot, now.expires_on, bay
                 )
+        used |= state.bays.keys()
     return tuple(found.values())
 
 
@@ -64,9 +66,9 @@ def _recent(store: Store, at: datetime, mode: str) -> Iterator[tuple[str, tuple[
             yield summary.id, events
 
 
-def _of(events: tuple[ev.Event, ...]) -> dict[str, BathNow | None]:
-    """What became of each bath of a session, by its name; None for one given up."""
-    state = fold(events)
+def _of(events: tuple[ev.Event, ...], state: State) -> dict[str, tuple[BathNow | None, str]]:
+    """What became of each bath of a session, and its bay, by its name; None for one given up."""
     named = {event.bath: event.name for event in events if isinstance(event, ev.BathMade)}
     named |= {event.bath: event.name for event in events if isinstance(event, ev.BathTaken)}
-    return {name: state.baths.get(bath) for bath, name in named.items()}
+    bays = {now.content: bay for bay, now in state.bays.items()}
+    return {name: (state.baths.get(bath), bays.get(bath, "")) for bath, name in named.items()}
