@@ -40,6 +40,7 @@ _CODES = {
     "StationImpossibleError": UNREADABLE,
     "StationMissingError": UNREADABLE,
     "StationUnknownError": USAGE,
+    "StepsDifferError": UNREADABLE,
     "UnspeakableError": UNREADABLE,
     "UnwritableWordError": UNREADABLE,
     "VoiceError": MISSING,

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from assistant import __version__
 from assistant.grammar import pack as packs
 from assistant.grammar.interpret import Interpreter, interpreter
 from assistant.procedure.choice import only
 from assistant.record import codec
 from assistant.record.store import SessionUnknownError
 from assistant.session.command import Reopened
-from assistant.session.event import SessionOpened
+from assistant.session.event import SessionOpened, StepEntered
 from assistant.session.evolve import fold
 from assistant.station import opening
 from assistant.station.course import Course
@@ -20,15 +21,20 @@ from assistant.station.sink import led_at, reread
 from assistant.station.standing import standing_baths
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from assistant.grammar.pack import Pack
     from assistant.procedure.model import Procedure
     from assistant.record.store import Store
+    from assistant.session.event import Event
     from assistant.station.account import Row
     from assistant.station.clock import Clock
     from assistant.station.opening import Sheet
     from assistant.station.sink import StationSheet
+
+
+class StepsDifferError(Exception):
+    """A recorded session was led by other steps; the message says which."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,6 +158,8 @@ def recorded_plan(session: str, store: Store) -> Plan:
     Raises:
         SessionUnknownError: it is not there, or closed.
         SheetError: this program no longer reads its procedure or its station.
+        StationImpossibleError: this program no longer lays it out at its station.
+        StepsDifferError: this program makes other steps of the same texts.
         RecordUnreachableError, RecordDamagedError, EntryUnreadableError
     """
     events = codec.events(store.entries(session))
@@ -164,7 +172,27 @@ def recorded_plan(session: str, store: Store) -> Plan:
     station = None
     if first.station_text:
         station = reread(first.station_text, f"session {session}, station")
-    return _planned(found, first.language, first.components, station)
+    made = _planned(found, first.language, first.components, station)
+    _compare(session, events, made.procedure)
+    return made
+
+
+def _compare(session: str, events: Iterable[Event], procedure: Procedure) -> None:
+    """Whether the steps that were entered stand where they stood.
+
+    Raises:
+        StepsDifferError: one does not.
+    """
+    tracks = {part.id: [step.id for step in part.steps] for part in procedure.components}
+    for event in events:
+        if not isinstance(event, StepEntered):
+            continue
+        if tracks.get(event.component, [])[event.index : event.index + 1] != [event.step]:
+            raise StepsDifferError(
+                f'session {session} was at the step "{event.step}", which this program '
+                f"({__version__}) does not make there; go on with the program that began it, or "
+                "begin a new session"
+            )
 
 
 def resumed(

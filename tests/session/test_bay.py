@@ -15,6 +15,7 @@ from whole import PACK, START, Whole
 
 from assistant.procedure.basin import Basin
 from assistant.procedure.bay_plan import Impossible
+from assistant.procedure.bays import lay_out
 from assistant.procedure.generated import bath_track, intake, texts
 from assistant.procedure.model import (
     Act,
@@ -121,6 +122,34 @@ def test_in_every_order_each_use_of_a_demo_device_finds_its_bay_right(name, stat
     wanderer.wander(STRAYS)
     wanderer.work()
     assert wanderer.led.state.closed
+
+
+def wiped(led):
+    """How often a bay was given another use."""
+    return sum("wipe" in event.changes for event in led.of(ev.BayTurned))
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("station", STATIONS)
+@pytest.mark.parametrize("name", SHEETS)
+def test_no_order_of_the_tracks_takes_more_changes_than_the_plan(name, station, seed):
+    where, procedure = STATIONS[station], SHEETS[name]
+    plan = lay_out(where, procedure)
+    wanderer = Wanderer(
+        sink.equipped(procedure, where),
+        where,
+        uses_of(procedure),
+        Random(seed),  # noqa: S311 - no secret
+    )
+    led = wanderer.led
+    while not led.state.closed:
+        if led.state.focus != "intake" and wanderer.random.random() < 0.5:
+            led.say(Verb.SWITCH, wanderer.random.choice(led.procedure.components).id)
+        wanderer.turn()
+    renewed = sum(bool(event.steps) for event in led.of(ev.BathEmptied))
+    assert wiped(led) <= plan.changes + renewed
+    if not any(step.when for part in procedure.components for step in part.steps):
+        assert wiped(led) == plan.changes + renewed
 
 
 WARM = Window(parse("30 °C"), parse("40 °C"))

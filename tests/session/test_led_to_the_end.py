@@ -7,6 +7,9 @@ from assistant.printing.code import SessionCode, session_of
 from assistant.procedure.bay_plan import Impossible
 from assistant.procedure.model import ElapsedTask, Role
 from assistant.procedure.sheet import read
+from assistant.session.command import Verb
+from assistant.session.schedule import next_proposal
+from assistant.session.track import present
 from assistant.station import sink
 from assistant.station.opening import shipped
 
@@ -34,3 +37,30 @@ def test_a_shipped_procedure_is_led_from_intake_to_sign_off(path, late, station)
     delayed = any(isinstance(s.task, ElapsedTask) for c in procedure.components for s in c.steps)
     assert state.delayed is (late and delayed)
     assert {c.role for c in procedure.components} >= {Role.INTAKE, Role.PART}
+
+
+class Follower(Technician):
+    """Goes wherever the plan says, and does what is before it there."""
+
+    def turn(self):
+        found = next_proposal(self.led.procedure, self.led.state, self.led.at)
+        if found is None:
+            return self.led.yes(Verb.SIGN_OFF)
+        proposal = found[0]
+        if proposal.start_s:
+            return self.led.wait(proposal.start_s)
+        if proposal.component == self.led.state.focus:
+            return super().turn()
+        (*_, last) = self.led.say(Verb.SWITCH, proposal.component)
+        step = present(self.led.procedure, self.led.state, proposal.component)
+        assert step.id in self.led.state.progress, f"{last}: the plan leads to what waits"
+        return None
+
+
+@pytest.mark.parametrize("station", STATIONS)
+@pytest.mark.parametrize("path", shipped(), ids=lambda path: path.stem)
+def test_the_plan_leads_a_placed_procedure_to_its_end(path, station):
+    follower = Follower(sink.equipped(read(path), STATIONS[station]))
+    follower.work()
+    assert follower.led.state.closed
+    assert "over_time" not in follower.led.deviations()

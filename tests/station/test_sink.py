@@ -120,6 +120,17 @@ def test_a_recorded_station_that_no_longer_reads_is_told_with_its_session(placed
         assemble.recorded_plan(first.session, placed.store)
 
 
+def test_a_session_whose_steps_would_stand_elsewhere_is_not_gone_on_with(placed, monkeypatch):
+    course = placed.follow("affirmative", "next", "next")
+    first = opened(placed, course)
+    events = codec.events(placed.store.entries(first.session))
+    # As if this program laid the same station out otherwise.
+    elsewhere = (replace(first, station_text=sink.example()), *events[1:])
+    monkeypatch.setattr(assemble.codec, "events", lambda _entries: elsewhere)
+    with pytest.raises(assemble.StepsDifferError, match='was at the step "shaft'):
+        assemble.recorded_plan(first.session, placed.store)
+
+
 def test_a_procedure_that_cannot_be_done_there_says_why_before_anything_is_recorded(kit):
     text = "name: bare sink\nbays: [{name: bay one}]\ntaps: [{water: utility}]\n"
     bare = sink.reread(text, "bare.yaml")
