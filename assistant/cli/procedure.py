@@ -94,7 +94,7 @@ def show(name: str, policy_name: str | None, station_name: str | None) -> None:
     from assistant.station import sink  # noqa: PLC0415
 
     found = _applied(name, policy_name)
-    where = sink.read(sink.find(station_name)) if station_name not in (None, sink.NONE) else None
+    where = sink.chosen(station_name)
     led = found.procedure if where is None else sink.led_at(found.procedure, where)
     click.echo(describe(led, sources(found)))
 

@@ -129,7 +129,7 @@ def begin(
         received=plan.received,
         received_as=plan.received_as,
     )
-    standing = standing_baths(plan.procedure, store, at, means.mode)
+    standing = standing_baths(plan.procedure, store, at, means.mode, opened.station)
     journal, effects = Journal.begin(plan.procedure, store, opened, standing)
     course = Course(journal, plan.pack, clock, show)
     course.perform(effects)

@@ -23,7 +23,7 @@ _MOST_SESSIONS = 40
 
 
 def standing_baths(
-    procedure: Procedure, store: Store, at: datetime, mode: str
+    procedure: Procedure, store: Store, at: datetime, mode: str, station: str = ""
 ) -> tuple[ev.BathStood, ...]:
     """For each bath of the procedure the one that stands since the latest session that had it.
 
@@ -35,12 +35,13 @@ def standing_baths(
         store: the record.
         at: now.
         mode: only sessions of the same mode count, for a rehearsal makes no bath.
+        station: name of the station; sessions at another one do not count; "" for any.
     """
     wanted = {bath.known_as: bath.id for bath in procedure.baths}
     found: dict[str, ev.BathStood] = {}
     seen: set[str] = set()
     used: set[str] = set()  # bays of later sessions: an earlier bath is gone from them
-    for session, events in _recent(store, at, mode):
+    for session, events in _recent(store, at, mode, station):
         state = fold(events)
         for name, (now, bay) in _of(events, state).items():
             if name not in wanted or name in seen:
@@ -55,14 +56,17 @@ def standing_baths(
     return tuple(found.values())
 
 
-def _recent(store: Store, at: datetime, mode: str) -> Iterator[tuple[str, tuple[ev.Event, ...]]]:
-    """The latest sessions of that mode, the newest first."""
+def _recent(
+    store: Store, at: datetime, mode: str, station: str
+) -> Iterator[tuple[str, tuple[ev.Event, ...]]]:
+    """The latest sessions of that mode at that station, the newest first."""
     for summary in list(reversed(store.sessions()))[:_MOST_SESSIONS]:
         events = codec.events(store.entries(summary.id))
         first = events[0] if events else None
         if not isinstance(first, ev.SessionOpened) or first.mode != mode:
             continue
-        if at - events[-1].at <= _LOOK_BACK:
+        elsewhere = station and first.station and first.station != station
+        if not elsewhere and at - events[-1].at <= _LOOK_BACK:
             yield summary.id, events
 
 

@@ -26,6 +26,23 @@ TO_BATH = (
 )
 
 
+# The bath made there, and the session given up.
+BATH_LEFT = (
+    *TO_BATH,
+    "next",
+    "next",
+    "lot number alfa three seven",
+    "affirmative",
+    "expiry date two eight oh three three one",
+    "affirmative",
+    "next",
+    "value thirty five",
+    "affirmative",
+    "abandon this cleaning",
+    "affirmative",
+)
+
+
 @pytest.fixture
 def usual(tmp_path, monkeypatch):
     path = tmp_path / "config" / "station.yaml"
@@ -153,20 +170,7 @@ def test_only_the_chosen_parts_are_laid_out():
 
 
 def test_a_bath_of_an_earlier_session_stands_in_its_bay_until_that_is_used_again(placed):
-    course = placed.follow(
-        *TO_BATH,
-        "next",
-        "next",
-        "lot number alfa three seven",
-        "affirmative",
-        "expiry date two eight oh three three one",
-        "affirmative",
-        "next",
-        "value thirty five",
-        "affirmative",
-        "abandon this cleaning",
-        "affirmative",
-    )
+    course = placed.follow(*BATH_LEFT)
     assert course.journal.state.closed
     found = placed.begin().journal.state
     assert found.standing["detergent"].bay == "the bay"
@@ -176,3 +180,12 @@ def test_a_bath_of_an_earlier_session_stands_in_its_bay_until_that_is_used_again
     assert not course.journal.state.standing
     placed.rehearsal(course).follow(cues("next", "abandon this cleaning", "affirmative"))
     assert placed.begin().journal.state.standing == {}
+
+
+def test_a_bath_at_another_station_is_not_offered(placed):
+    placed.follow(*BATH_LEFT)
+    text = sink.find("demo-one-bay").read_text(encoding="utf-8").replace("one bay", "another bay")
+    other = sink.reread(text, "other.yaml")
+    there = replace(placed, plan=assemble.plan("demo-short", "en", (), station=other))
+    assert not there.begin().journal.state.standing
+    assert placed.begin().journal.state.standing
