@@ -2,14 +2,17 @@
 
 import pytest
 from technician import Technician
+from whole import PACK
 
 from assistant.printing.code import SessionCode, session_of
 from assistant.procedure.bay_plan import Impossible
 from assistant.procedure.model import ElapsedTask, Role
 from assistant.procedure.sheet import read
 from assistant.session.command import Verb
+from assistant.session.effect import Say
 from assistant.session.schedule import next_proposal
 from assistant.session.track import present
+from assistant.speaking.line import line
 from assistant.station import sink
 from assistant.station.opening import shipped
 
@@ -63,4 +66,7 @@ def test_the_plan_leads_a_placed_procedure_to_its_end(path, station):
     follower = Follower(sink.equipped(read(path), STATIONS[station]))
     follower.work()
     assert follower.led.state.closed
+    said = [e for e in follower.led.effects if isinstance(e, Say)]
+    spoken = {sign for e in said for p in e.prompts for sign in line(PACK, p).spoken}
+    assert {sign for sign in spoken if not (sign.isalpha() or sign in " ',.?!")} == set()
     assert "over_time" not in follower.led.deviations()

@@ -6,11 +6,13 @@ import pytest
 from kit import Kit, cues
 
 from assistant.procedure.finding import SheetError
-from assistant.procedure.model import BayTask
+from assistant.procedure.model import BayTask, TestTask, WaterJudge
 from assistant.record import codec
 from assistant.record.review import told
 from assistant.record.store import Store
 from assistant.session.event import SessionOpened
+from assistant.session.instruction import instruction
+from assistant.speaking.line import line
 from assistant.station import assemble, sink
 
 # Up to the first part of the short cleaning, at a station with one bay.
@@ -189,3 +191,19 @@ def test_a_bath_at_another_station_is_not_offered(placed):
     there = replace(placed, plan=assemble.plan("demo-short", "en", (), station=other))
     assert not there.begin().journal.state.standing
     assert placed.begin().journal.state.standing
+
+
+def test_a_limit_of_the_station_is_told_where_its_value_is_asked_for():
+    # AAMI TIR34:2014: critical water, conductivity below 10 µS/cm; the demo table says so too.
+    where = sink.read(sink.find("demo-two-bays"))
+    led = assemble.plan("demo-eye", "en", (), station=where)
+    alone = assemble.plan("demo-eye", "en", ())
+    told_at, told_alone = (
+        line(plan.pack, instruction(step)).shown
+        for plan in (led, alone)
+        for part in plan.procedure.components
+        for step in part.steps
+        if isinstance(step.task, TestTask) and isinstance(step.task.judge, WaterJudge)
+    )
+    assert "It must be less than 10 µS/cm." in told_at
+    assert "must be" not in told_alone
