@@ -36,7 +36,7 @@ def crowded(
     names = [
         procedure.component(dwell.component).name
         for dwell in state.running()
-        if dwell.component != component
+        if dwell.component not in {component, *state.absent}
         and (at := find(procedure, dwell.step).place) is not None
         and at.bay == place.bay
         and (alone or at.purpose is not place.purpose)
