@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from assistant.procedure.finding import Finding
     from assistant.station.account import Row
 
 _Command = Any  # click's decorators give and take what they decorate
@@ -49,6 +50,31 @@ def policy_option(command: _Command) -> _Command:
         metavar="FILE",
         help="A facility's policy to be laid over the sheet: a file, or the name of a shipped one.",
     )(command)
+
+
+def station_option(command: _Command) -> _Command:
+    """``--station FILE``."""
+    return click.option(
+        "--station",
+        "station_name",
+        metavar="FILE",
+        help="Where it is done: a station's file, or a shipped one's name; without it, the one "
+        'in your config folder where there is one; "none" for no station.',
+    )(command)
+
+
+def tell(finding: Finding, *, as_json: bool) -> None:
+    """One mistake of a file: where, what, and what to write instead."""
+    if not as_json:
+        click.echo(str(finding))
+        return
+    emit(
+        file=finding.path,
+        line=finding.line,
+        column=finding.column,
+        what=finding.what,
+        remedy=finding.remedy,
+    )
 
 
 def emit(**fields: object) -> None:

@@ -19,7 +19,7 @@ from assistant.grammar import pack as packs
 from assistant.record.store import Store
 from assistant.session.instruction import step_prompts
 from assistant.speaking.line import line
-from assistant.station import assemble, script
+from assistant.station import assemble, script, sink
 from assistant.station.clock import RealClock
 from assistant.station.course import Course
 from assistant.station.ear import Ear
@@ -63,6 +63,8 @@ class Wishes:
         components: the only ones to clean; empty for all.
         recognizer: its name, or "auto".
         model_folder: of a Vosk model.
+        policy: the facility's policy for a new session; "" for none.
+        station: where a new session is led; None for the usual place.
         record_file: the record.
         as_json: whether rows are printed as JSON.
     """
@@ -82,6 +84,7 @@ class Wishes:
     recognizer: str
     model_folder: Path | None
     policy: str
+    station: str | None
     record_file: Path
     as_json: bool
     explain: bool
@@ -162,12 +165,13 @@ def _given(stack: ExitStack, wishes: Wishes, cues: Sequence[script.Cue] | None) 
 def _chosen(wishes: Wishes, given: _Given) -> Plan | None:
     """The plan for the procedure that was named, or else for the device that is received."""
     name, received = wishes.procedure, None
+    station = sink.chosen(wishes.station)
     if not name:
         received = _received(wishes, given)
         if received is None:
             return None
         name = received.sheet.source
-    plan = assemble.plan(name, wishes.language, wishes.components, wishes.policy)
+    plan = assemble.plan(name, wishes.language, wishes.components, wishes.policy, station)
     if received is None:
         return plan
     return replace(plan, received=received.code, received_as=received.told)

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 import click
 
 from assistant.cli.card import card
-from assistant.cli.common import emit, json_option, policy_option
+from assistant.cli.common import emit, json_option, policy_option, station_option, tell
 from assistant.cli.failure import FINDINGS, UNREADABLE
 
 if TYPE_CHECKING:
-    from assistant.procedure.finding import Finding
     from assistant.procedure.policy import Applied
 
 
@@ -77,36 +76,27 @@ def check(
         except SheetError as error:
             worst = max(worst, UNREADABLE if error.unread else FINDINGS)
             for finding in error.findings:
-                _tell(finding, as_json=as_json)
+                tell(finding, as_json=as_json)
             continue
         if not as_json:
             click.echo(f"{' with '.join(map(str, paths))}: good")
     ctx.exit(worst)
 
 
-def _tell(finding: Finding, *, as_json: bool) -> None:
-    if not as_json:
-        click.echo(str(finding))
-        return
-    emit(
-        file=finding.path,
-        line=finding.line,
-        column=finding.column,
-        what=finding.what,
-        remedy=finding.remedy,
-    )
-
-
 @procedure.command()
 @click.argument("name")
 @policy_option
-def show(name: str, policy_name: str | None) -> None:
+@station_option
+def show(name: str, policy_name: str | None, station_name: str | None) -> None:
     """The whole procedure NAME as it will be led, and where each part of it comes from."""
     from assistant.procedure.description import describe  # noqa: PLC0415 - see main
     from assistant.procedure.source import sources  # noqa: PLC0415
+    from assistant.station import sink  # noqa: PLC0415
 
     found = _applied(name, policy_name)
-    click.echo(describe(found.procedure, sources(found)))
+    where = sink.chosen(station_name)
+    led = found.procedure if where is None else sink.led_at(found.procedure, where)
+    click.echo(describe(led, sources(found)))
 
 
 @procedure.command()

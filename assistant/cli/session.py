@@ -17,6 +17,7 @@ from assistant.cli.common import (
     printer,
     record_option,
     record_path,
+    station_option,
 )
 from assistant.cli.failure import DAMAGED, FINDINGS, GOOD
 
@@ -70,6 +71,7 @@ def _shared(command: _Command) -> _Command:
             metavar="FILE",
             help="A facility's policy to be laid over the sheet: a file, or a shipped one's name.",
         ),
+        station_option,
         json_option,
         explain_option,
         record_option,
@@ -130,6 +132,7 @@ def run(
     recognizer_name: str,
     model_folder: Path | None,
     policy: str,
+    station_name: str | None,
     record_file: Path | None,
     *,
     as_json: bool,
@@ -141,6 +144,8 @@ def run(
     """
     from assistant.cli.live import Wishes, lead  # noqa: PLC0415 - see main
 
+    if resume is not None and station_name is not None:
+        raise click.UsageError("a session goes on where it was begun: leave out --station")
     wishes = Wishes(
         procedure=procedure,
         procedures=procedures_folder,
@@ -157,6 +162,7 @@ def run(
         recognizer=recognizer_name,
         model_folder=model_folder,
         policy=policy,
+        station=station_name,
         record_file=record_path(record_file),
         as_json=as_json,
         explain=explain,
@@ -188,6 +194,7 @@ def rehearse(
     recognizer_name: str,
     model_folder: Path | None,
     policy: str,
+    station_name: str | None,
     record_file: Path | None,
     *,
     as_json: bool,
@@ -199,9 +206,10 @@ def rehearse(
     type what you would say; "wait 5 min" lets time pass.
     """
     from assistant.speaking.voice import EspeakVoice  # noqa: PLC0415 - see main
-    from assistant.station import assemble, script  # noqa: PLC0415
+    from assistant.station import assemble, script, sink  # noqa: PLC0415
     from assistant.station.ear import Ear  # noqa: PLC0415
 
+    station = sink.chosen(station_name)
     cues = script.read(script_file) if script_file else None
     following = iter(cues) if cues is not None else _typed_cues()
     show = printer(as_json=as_json, explain=explain)
@@ -223,7 +231,7 @@ def rehearse(
                 click.echo(NOTHING_BEGUN, err=True)
                 return
             name = received.sheet.source
-        plan = assemble.plan(name, language, components, policy)
+        plan = assemble.plan(name, language, components, policy, station)
         if received is not None:
             plan = replace(plan, received=received.code, received_as=received.told)
         lead_rehearsal(

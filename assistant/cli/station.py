@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from assistant.cli.common import emit, json_option
+from assistant.cli.common import emit, json_option, tell
 from assistant.cli.failure import FINDINGS, UNREADABLE
 
 if TYPE_CHECKING:
@@ -58,16 +58,7 @@ def check(ctx: click.Context, file: Path, *, as_json: bool) -> None:
         read(file)
     except SheetError as error:
         for finding in error.findings:
-            if as_json:
-                emit(
-                    file=finding.path,
-                    line=finding.line,
-                    column=finding.column,
-                    what=finding.what,
-                    remedy=finding.remedy,
-                )
-            else:
-                click.echo(str(finding))
+            tell(finding, as_json=as_json)
         ctx.exit(UNREADABLE if error.unread else FINDINGS)
     if not as_json:
         click.echo(f"{file}: good")

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, assert_never
 
 from assistant.procedure.model import (
     Act,
+    BayTask,
     CountTask,
     Dwell,
     ElapsedTask,
@@ -65,7 +66,15 @@ def facts(procedure: Procedure, step: Step, words: Mapping[str, str]) -> Iterato
         case InspectionTask():
             if task.magnification not in step.say:
                 yield words["magnified"].format(magnification=task.magnification)
-        case Act() | LotTask() | ExpiryTask() | Question() | IdentifyTask() | HandOnTask():
+        case (
+            Act()
+            | BayTask()
+            | LotTask()
+            | ExpiryTask()
+            | Question()
+            | IdentifyTask()
+            | HandOnTask()
+        ):
             return
         case _:
             assert_never(task)

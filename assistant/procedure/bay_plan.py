@@ -3,23 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from assistant.procedure.basin import Change
 from assistant.procedure.water_use import Purpose
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from assistant.procedure.water_use import Use
-
-
-class Change(StrEnum):
-    """What is done to a bay before its next use."""
-
-    DRAIN = "drain"
-    WIPE = "wipe"
-    FILL = "fill"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +24,8 @@ class Turn:
         use: what it does with water.
         bay: the bay's name; "" for a tap with a drain of its own.
         changes: in order.
-        content: "with treated water", "for the detergent bath"; "" for an empty bay.
+        content: as said: "with treated water", "for the detergent bath"; "" for an empty bay.
+        holds: what the bay must hold (``basin.Place.content``).
     """
 
     step: str
@@ -41,6 +34,7 @@ class Turn:
     bay: str
     changes: tuple[Change, ...]
     content: str = ""
+    holds: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,11 +6,9 @@ rinse with treated water.  The order of the uses is free where neither a track
 nor a need ties them, so the uses that suit a bay are drawn together.  A bath is
 held from its preparation to its last use.
 
-The rules, all common practice, no source:
+The rules, all common practice, no source: those of a bay (``basin``), and
 
 - running water needs an empty bay with a drain, or a tap over a drain of its own;
-- a bay goes on to something cleaner (first rinse, bath, rinse, final rinse)
-  only after it is wiped; to something less clean it goes on as it is;
 - soiled work lies in the first bays, clean work in the last ones: a two-bay
   sink is so worked that it resembles three.
 """
@@ -22,7 +20,8 @@ from enum import StrEnum
 from itertools import count
 from typing import TYPE_CHECKING, NamedTuple
 
-from assistant.procedure.bay_plan import Change, Impossible, Plan, Turn
+from assistant.procedure.basin import Basin, Change
+from assistant.procedure.bay_plan import Impossible, Plan, Turn
 from assistant.procedure.uses import uses_of
 from assistant.procedure.water_use import Purpose, Water
 
@@ -86,23 +85,11 @@ class _Why(StrEnum):
 
 
 # Named tuples, for a search hashes and compares them a hundred thousand times.
-class _Basin(NamedTuple):
-    """What a bay is at a moment.
-
-    Attributes:
-        content: "" empty, else a bath's id or a water as said.
-        soil: the least clean purpose since it was wiped; beyond all where none.
-    """
-
-    content: str = ""
-    soil: int = len(Purpose)
-
-
 class _Now(NamedTuple):
     """How many uses of each track are behind, and what the bays are."""
 
     done: tuple[int, ...]
-    basins: tuple[_Basin, ...]
+    basins: tuple[Basin, ...]
 
 
 class _Laid(NamedTuple):
@@ -145,7 +132,7 @@ class _Search:
         self.apart = {name: self._apart(use) for name, use in uses.items()}
         self.wanted = {name: self._wanted(use) for name, use in uses.items()}
         self.held_until = {bath: self._reached(self._of(bath)) for bath in self.baths}
-        self.start = _Now((0,) * len(self.tracks), (_Basin(),) * len(station.bays))
+        self.start = _Now((0,) * len(self.tracks), (Basin(),) * len(station.bays))
         self.furthest = self.start
 
     def run(self) -> Plan | Impossible:
@@ -212,7 +199,7 @@ class _Search:
         content = self.wanted[laid.name] if bay else ""
         link = "for the" if use.bath else "with"
         filling = f"{link} {self._said(content)}" if content else ""
-        return Turn(laid.name, self.shorts[laid.name], use, bay, laid.changes, filling)
+        return Turn(laid.name, self.shorts[laid.name], use, bay, laid.changes, filling, content)
 
     def _reached(self, names: Iterable[str]) -> tuple[tuple[int, int], ...]:
         """For each track of those uses how many must be behind so that they are."""
@@ -283,14 +270,15 @@ class _Search:
             and any(tap.apart and tap.runs and tap.water is water for tap in self.station.taps)
         )
 
-    def _made(self, now: _Now, place: int, name: str) -> tuple[tuple[Change, ...], _Basin] | _Why:
+    def _made(self, now: _Now, place: int, name: str) -> tuple[tuple[Change, ...], Basin] | _Why:
         """How the bay is made ready and what it is then; why it cannot be."""
         bay, basin = self.station.bays[place], now.basins[place]
         use, wanted = self.uses[name], self.wanted[name]
-        soil = min(basin.soil, Purpose.BATH if use.bath else use.purpose)
+        if not wanted and not bay.drains:
+            return _Why.NO_DRAIN  # whatever it holds
         if use.bath and any(b.content == use.bath for b in now.basins):
             if basin.content == use.bath:
-                return (), _Basin(basin.content, soil)
+                return (), basin.used(use.purpose, wanted)
             return _Why.ELSEWHERE
         held = self.held_until.get(basin.content, ())
         if any(now.done[track] < least for track, least in held):
@@ -298,15 +286,10 @@ class _Search:
         volume = self.baths[use.bath].volume if use.bath else None
         if volume is not None and bay.volume is not None and bay.volume.base < volume.base:
             return _Why.SMALL
-        wipe = basin.soil < use.purpose
-        drain = bool(basin.content) and (wipe or basin.content != wanted)
-        fill = bool(wanted) and (drain or wipe or basin.content != wanted)
-        if (drain or not wanted) and not bay.drains:
+        changes = basin.changes(use.purpose, wanted)
+        if Change.DRAIN in changes and not bay.drains:
             return _Why.NO_DRAIN
-        if wipe:
-            soil = Purpose.BATH if use.bath else use.purpose
-        acts = ((drain, Change.DRAIN), (wipe, Change.WIPE), (fill, Change.FILL))
-        return tuple(change for wants, change in acts if wants), _Basin(wanted, soil)
+        return changes, basin.changed(changes, wanted).used(use.purpose, wanted)
 
     def _wanted(self, use: Use) -> str:
         """What the bay must be filled with; "" for running water."""

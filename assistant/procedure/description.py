@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, assert_never
 
 from assistant.procedure.model import (
     Act,
+    BayTask,
     CountTask,
     Dwell,
     ElapsedTask,
@@ -140,6 +141,8 @@ def task_lines(task: Task) -> tuple[str, ...]:  # noqa: C901, PLR0912 - one case
     match task:
         case Act():
             return ()
+        case BayTask():
+            return ("passed over where the bay is ready",)
         case Dwell():
             most = "" if task.most_s is None else f", at most {duration_text(task.most_s)}"
             bath = f" in {task.bath}" if task.bath else ""

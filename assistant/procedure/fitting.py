@@ -11,17 +11,19 @@ from typing import TYPE_CHECKING
 
 from assistant.procedure.model import LightJudge, Question, Role, TestTask, WaterJudge
 from assistant.procedure.placeholder import bath_dose, told
+from assistant.procedure.water_use import Purpose
 from assistant.trade.residue import Meter
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from assistant.procedure.model import Bath, Component, Judge, Procedure, Step
+    from assistant.procedure.quantity import Quantity
     from assistant.procedure.station import Station
 
 
 def fitted(procedure: Procedure, station: Station) -> Procedure:
-    """The procedure with the station's measuring unit, cooling, light meters and water table.
+    """The procedure with the station's measuring unit, cooling, taps, light meters, water table.
 
     Args:
         procedure: not placed yet: the texts that speak a dose are known by their whole
@@ -31,7 +33,13 @@ def fitted(procedure: Procedure, station: Station) -> Procedure:
     baths = {bath.id: _bath(bath, station) for bath in procedure.baths}
     texts = {bath.id: _Dose(bath, baths[bath.id]) for bath in procedure.baths}
     components = tuple(_component(part, texts, station) for part in procedure.components)
-    return replace(procedure, baths=tuple(baths.values()), components=components)
+    return replace(procedure, baths=tuple(baths.values()), components=components, tap=_tap(station))
+
+
+def _tap(station: Station) -> tuple[Quantity, ...]:
+    """The temperatures of the water that baths are filled with, as far as they are stated."""
+    taps = [tap for tap in station.taps if tap.water is Purpose.PREPARE.water]
+    return tuple(at for tap in taps for at in (tap.hot, tap.cold) if at is not None)
 
 
 class _Dose:

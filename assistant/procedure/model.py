@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from assistant.procedure.task import (
     Act,
+    BayTask,
     CountTask,
     Dwell,
     DwellKind,
@@ -43,6 +44,7 @@ from assistant.procedure.task import (
 if TYPE_CHECKING:
     from datetime import date
 
+    from assistant.procedure.basin import Place
     from assistant.procedure.quantity import Quantity, Unit, Window
     from assistant.procedure.water_use import Use
     from assistant.trade.bath import Ratio
@@ -54,6 +56,7 @@ __all__ = [
     "Approval",
     "Bath",
     "BathStep",
+    "BayTask",
     "Caution",
     "Component",
     "CountTask",
@@ -153,6 +156,8 @@ class Step:
             author and date; "" for the sheet's own.
         dosed: its texts that speak its bath's dose, with "{dose}" still in them, so
             that they can be told in another unit.
+        place: the bay in which it is done; None where it needs none, or where no
+            station is described.
     """
 
     id: str
@@ -169,6 +174,7 @@ class Step:
     working: tuple[str, ...] = ()
     origin: str = ""
     dosed: tuple[str, ...] = ()
+    place: Place | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,6 +292,8 @@ class Procedure:
         also: other spoken names of the device.
         codes: keys of the codes that it bears (``Identity.key``).
         approval: None where nobody approved it.
+        tap: temperatures of the water that baths are filled with, hot and cold, as far
+            as the station states them.
     """
 
     id: str
@@ -300,6 +308,7 @@ class Procedure:
     also: tuple[str, ...] = ()
     codes: frozenset[str] = frozenset()
     approval: Approval | None = None
+    tap: tuple[Quantity, ...] = ()
 
     def component(self, component_id: str) -> Component:
         """The component of that id.

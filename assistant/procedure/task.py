@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from assistant.procedure.basin import Basin, Change, Place
     from assistant.procedure.quantity import Quantity, Unit, Window
     from assistant.trade.leak import LeakTest
     from assistant.trade.lumen import Brush, Lumen
@@ -43,6 +44,25 @@ class Treatment(StrEnum):
 @dataclass(frozen=True, slots=True)
 class Act:
     """Something to do with the hands; completed by saying so."""
+
+
+@dataclass(frozen=True, slots=True)
+class BayTask:
+    """A bay to be made ready for the step that follows; passed over where it is ready.
+
+    Attributes:
+        place: what the bay must be.
+        told: each change that may be needed, in order, and how it is said.
+    """
+
+    place: Place
+    told: tuple[tuple[Change, str], ...]
+
+    def needed(self, basin: Basin) -> tuple[Change, ...]:
+        """What must be done to the bay as it is; a bath is filled by its own first step."""
+        mine = {change for change, _ in self.told}
+        found = basin.changes(self.place.purpose, self.place.content)
+        return tuple(change for change in found if change in mine)
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,6 +291,7 @@ class HandOnTask:
 
 Task = (
     Act
+    | BayTask
     | Dwell
     | ReadingTask
     | ElapsedTask

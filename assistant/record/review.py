@@ -31,6 +31,7 @@ def _told(event: ev.Event) -> tuple[str, str]:  # noqa: C901, PLR0912 - one case
         case ev.SessionOpened():
             return "opened", (
                 f"{event.title}, revision {event.revision}, by {event.operator}"
+                f"{f', at {event.station}' if event.station else ''}"
                 f" ({event.mode}; {event.recognizer}; {event.program})"
             )
         case ev.SessionReopened():

@@ -7,7 +7,7 @@ from assistant.session import event as ev
 
 def more_told(event: ev.Event) -> tuple[str, str]:
     """What kind of thing an event is, and its sentence; two empty texts for none."""
-    for tell in (_intake, _bath, _part):
+    for tell in (_intake, _bath, _bay, _part):
         told = tell(event)
         if told[0]:
             return told
@@ -53,6 +53,13 @@ def _bath(event: ev.Event) -> tuple[str, str]:
             return "bath", f"{event.bath}: {event.what}"
         case ev.BathEmptied():
             return "bath", f"{event.bath} given up; {'; '.join(event.reasons)}".rstrip("; ")
+    return "", ""
+
+
+def _bay(event: ev.Event) -> tuple[str, str]:
+    match event:
+        case ev.BayTurned():
+            return "bay", f"{event.bay}: {', '.join(event.changes) or 'used'} ({event.step})"
     return "", ""
 
 

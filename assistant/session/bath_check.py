@@ -12,6 +12,7 @@ from assistant.session.refusal import Refusal
 from assistant.session.table import Stage
 from assistant.session.track import applies
 from assistant.trade import cooling
+from assistant.trade.mixing import Portion, Way, to_window
 from assistant.trade.renewal import Bounds, Reason, Service, reasons_to_change
 
 if TYPE_CHECKING:
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from assistant.procedure.model import Bath, Procedure
     from assistant.session.state import BathNow, State
     from assistant.trade.cooling import Cooling
+    from assistant.trade.mixing import Mix
+    from assistant.trade.worked import Worked
 
 _BEHIND = (Stage.DONE, Stage.SKIPPED)
 _SOIL = "soil"
@@ -104,6 +107,29 @@ def _about(bath: Bath, reason: Reason) -> str:
     if reason is Reason.USES:
         return str(bath.most_uses)
     return str(bath.temperature)
+
+
+def mending(procedure: Procedure, bath: Bath, at: Quantity) -> tuple[Quantity, Worked[Mix]] | None:
+    """The station's water that brings a bath into its window, and how much of it.
+
+    None where the temperatures of the taps are not known, or none of them helps.
+    """
+    cold = bath.temperature.judge(at).place is Place.BELOW
+    for tap in sorted(procedure.tap, key=lambda tap: tap.base, reverse=cold):
+        try:
+            return tap, mixing(bath, at, tap)
+        except QuantityError:
+            continue
+    return None
+
+
+def mixing(bath: Bath, at: Quantity, tap: Quantity) -> Worked[Mix]:
+    """How much water of a temperature, put in for as much taken out, mends a bath.
+
+    Raises:
+        QuantityError: that water cannot do it.
+    """
+    return to_window(Portion(bath.volume, at), tap, bath.temperature, Way.REPLACE)
 
 
 def longest_soak_s(procedure: Procedure, state: State, bath_id: str) -> int:

@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from assistant.procedure.basin import SPENT, Basin, Change
+from assistant.procedure.water_use import Purpose
 from assistant.session import event as ev
 from assistant.session.state import BathNow, Measured, Progress
 from assistant.session.table import Stage
@@ -21,19 +23,25 @@ def _with(state: State, bath: str, now: BathNow) -> State:
 
 
 def _stood(state: State, event: ev.BathStood) -> State:
-    return replace(state, standing={**state.standing, event.bath: event})
+    """It lies in its bay, and is no bath of this session before it is taken over."""
+    bay = {event.bay: Basin(SPENT, Purpose.BATH)} if event.bay else {}
+    return replace(
+        state, standing={**state.standing, event.bath: event}, bays={**state.bays, **bay}
+    )
 
 
 def _taken(state: State, event: ev.BathTaken) -> State:
     """A standing bath with its age and uses; the steps that made it are passed over."""
     stood = state.standing[event.bath]
     now = BathNow(stood.made_at, stood.uses, lot=stood.lot, expires_on=stood.expires_on)
+    bay = {stood.bay: Basin(event.bath, Purpose.BATH)} if stood.bay else {}
     skipped = {step: Progress(Stage.SKIPPED) for step in event.steps}
     state = replace(
         state,
         progress={**state.progress, **skipped},
         position={**state.position, event.bath: event.index},
         standing={bath: found for bath, found in state.standing.items() if bath != event.bath},
+        bays={**state.bays, **bay},
     )
     return _with(state, event.bath, now)
 
@@ -82,13 +90,27 @@ def _spoiled(state: State, event: ev.BathSpoiled) -> State:
 
 
 def _emptied(state: State, event: ev.BathEmptied) -> State:
-    """Its track begins anew, so that whatever needs the bath waits again."""
+    """Its track begins anew where it is needed, so that whatever needs the bath waits again."""
     gone = set(event.steps)
     return replace(
         state,
         progress={step: now for step, now in state.progress.items() if step not in gone},
-        position={**state.position, event.bath: 0},
+        position={**state.position, event.bath: 0} if gone else state.position,
         baths={bath: now for bath, now in state.baths.items() if bath != event.bath},
+        bays={
+            bay: now._replace(content=SPENT) if now.content == event.bath else now
+            for bay, now in state.bays.items()
+        },
+    )
+
+
+def _turned(state: State, event: ev.BayTurned) -> State:
+    """A bay that was emptied holds no bath of an earlier session any more."""
+    emptied = event.bay if Change.DRAIN in event.changes else None
+    return replace(
+        state,
+        bays={**state.bays, event.bay: Basin(event.content, event.soil)},
+        standing={bath: now for bath, now in state.standing.items() if now.bay != emptied},
     )
 
 
@@ -102,4 +124,5 @@ APPLY: dict[type[ev.Event], Callable[[State, Any], State]] = {
     ev.BathUsed: _used,
     ev.BathSpoiled: _spoiled,
     ev.BathEmptied: _emptied,
+    ev.BayTurned: _turned,
 }

@@ -131,8 +131,7 @@ def open_session(
         opened: the first entry.
         standing: baths of earlier sessions that may be taken over.
     """
-    known = {bath.id for bath in procedure.baths}
-    stood = tuple(bath for bath in standing if bath.bath in known)
+    stood = tuple(intake.stood(procedure, standing))
     stops = intake.barred(procedure, opened.at)
     first = () if stops else (moves.entered(procedure.components[0], 0, opened.at),)
     return (opened, *stood, *stops, *first)

@@ -25,7 +25,7 @@ from assistant.session.effect import (
     say,
     slots,
 )
-from assistant.session.instruction import step_prompts
+from assistant.session.instruction import as_needed, step_prompts
 from assistant.session.refusal import Refusal
 from assistant.session.status import (
     advice,
@@ -83,7 +83,7 @@ def _entered(procedure: Procedure, event: ev.StepEntered, after: State) -> tuple
     component = procedure.component(event.component)
     if component.role is Role.BATH and event.index == 0 and component.id in after.standing:
         stands = effects_bath.standing(procedure, after, component.id, event.at)
-    return (*tone, Say((*stands, *step_prompts(step, after.received_as))))
+    return (*tone, Say((*stands, *step_prompts(as_needed(step, after), after.received_as))))
 
 
 def _completed(
@@ -248,6 +248,8 @@ def _switched(procedure: Procedure, event: ev.TrackSwitched, after: State) -> tu
     component = procedure.component(event.component)
     now = Prompt("track_switched", slots(component=component.name))
     step = present(procedure, after, component.id)
+    if step is None and component.role is Role.BATH and component.id not in after.baths:
+        return (Say((now, Prompt("bath_drained", slots(bath=component.name)))),)
     if step is None and component.role is Role.BATH:
         return (Say((now, Prompt("bath_ready", slots(bath=component.name)))),)
     if step is None:

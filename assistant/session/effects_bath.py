@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from assistant.procedure.quantity import duration_text
+from assistant.procedure.model import BayTask
+from assistant.procedure.quantity import Quantity, Unit, duration_text
 from assistant.session import event as ev
+from assistant.session.bath_check import mending
 from assistant.session.effect import Effect, Prompt, Say, Tone, ToneName, say, slots
+from assistant.session.track import find
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -41,7 +45,9 @@ def measured(procedure: Procedure, event: ev.BathMeasured, _after: State) -> tup
     """How long it stays within its window, against the longest soak to come."""
     bath = procedure.bath(event.bath)
     if not event.within:
-        return say("bath_tap", bath=bath.name)
+        at = Quantity(Decimal(event.value), Unit(event.unit))
+        known = mending(procedure, bath, at) is not None  # then the advice follows
+        return () if known else say("bath_tap", bath=bath.name)
     if event.leaves_s is None:
         return ()
     left = duration_text(event.leaves_s // 60 * 60 or event.leaves_s)  # no more than it is
@@ -70,8 +76,12 @@ def spoiled(procedure: Procedure, event: ev.BathSpoiled, _after: State) -> tuple
 
 
 def emptied(procedure: Procedure, event: ev.BathEmptied, _after: State) -> tuple[Effect, ...]:
-    """It is drained, and made anew."""
-    return say("bath_emptied", bath=procedure.bath(event.bath).name)
+    """It is made anew, where it is needed; how its bay is made ready, its track tells."""
+    if not event.steps:
+        return ()
+    first = find(procedure, event.steps[0])
+    key = "bath_given_up" if isinstance(first.task, BayTask) else "bath_emptied"
+    return say(key, bath=procedure.bath(event.bath).name)
 
 
 # By class of event.

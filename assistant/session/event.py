@@ -20,6 +20,7 @@ from assistant.session.event_bath import (
     BathStood,
     BathTaken,
     BathUsed,
+    BayTurned,
     MixAdvised,
 )
 from assistant.session.event_dwell import (
@@ -72,6 +73,7 @@ __all__ = [
     "BathStood",
     "BathTaken",
     "BathUsed",
+    "BayTurned",
     "CommandRefused",
     "ConfirmationAsked",
     "ConfirmationWithdrawn",
@@ -123,7 +125,7 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class SessionOpened:
-    """The first entry: who, what, and by which exact texts and models."""
+    """The first entry: who, what, where, and by which exact texts and models."""
 
     at: datetime
     procedure: str
@@ -146,6 +148,7 @@ class SessionOpened:
     station_text: str = ""
     received: str = ""  # the device's code or name, where it chose the procedure
     received_as: str = ""  # what that says, for reading back
+    station: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -421,6 +424,7 @@ Event = (
     | BathDoubtful
     | MixAdvised
     | BathUsed
+    | BayTurned
     | BathSpoiled
     | BathEmptied
     | Tallied

@@ -18,6 +18,7 @@ class BathStood:
         uses: parts that it has served.
         lot: of its detergent.
         expires_on: of its detergent, ISO 8601.
+        bay: in which it stands; "" where no station is described.
     """
 
     at: datetime
@@ -27,6 +28,7 @@ class BathStood:
     uses: int
     lot: str
     expires_on: str
+    bay: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +127,28 @@ class MixAdvised:
 
 
 @dataclass(frozen=True, slots=True)
+class BayTurned:
+    """A bay was made ready, or is something else since a step used it.
+
+    Attributes:
+        at: when.
+        bay: its name.
+        step: id of the step that did it.
+        changes: what was done to it, in order; none where it was only used.
+        content: what it holds now ("" for empty).
+        soil: the least clean purpose since it was wiped, as a number
+            (``procedure.basin.Basin.soil``).
+    """
+
+    at: datetime
+    bay: str
+    step: str
+    changes: tuple[str, ...]
+    content: str
+    soil: int
+
+
+@dataclass(frozen=True, slots=True)
 class BathUsed:
     """A part met the bath for the first time since it was made."""
 
@@ -149,7 +173,7 @@ class BathEmptied:
     Attributes:
         at: when.
         bath: its id.
-        steps: ids of the steps of its track.
+        steps: ids of the steps of its track; none where no part needs it any more.
         reasons: why, as far as the figures say.
     """
 

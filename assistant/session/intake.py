@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.procedure.model import CountTask, ElapsedTask, IdentifyTask, Otherwise, Question
@@ -17,12 +18,33 @@ from assistant.trade.delay import Course, course
 from assistant.trade.identity import Identity, expired
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
     from datetime import datetime
 
     from assistant.procedure.model import Item, Procedure
 
 _Events = tuple[ev.Event, ...]
 _EXPIRED = "the last good day on its label is over"
+
+
+def stood(procedure: Procedure, standing: Iterable[ev.BathStood]) -> Iterator[ev.BathStood]:
+    """The standing baths that the procedure can take over, each in its bay.
+
+    One in another bay than the plan's is in the way there, and not offered.
+    """
+    bays = {
+        step.place.content: step.place.bay
+        for bath in procedure.baths
+        for component in procedure.components
+        if component.id == bath.id
+        for step in component.steps
+        if step.place is not None
+    }
+    known = {bath.id for bath in procedure.baths}
+    for found in standing:
+        bay = bays.get(found.bath, "")
+        if found.bath in known and (not bay or found.bay in ("", bay)):
+            yield replace(found, bay=bay)
 
 
 def barred(procedure: Procedure, at: datetime) -> tuple[ev.ProcedureBarred, ...]:

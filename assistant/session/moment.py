@@ -35,7 +35,7 @@ class Moment:
     @property
     def index(self) -> int:
         """The index of its present step; its track's length where that is finished."""
-        return self.state.position[self.state.focus]
+        return self.state.position.get(self.state.focus, 0)
 
     def present(self) -> Step | None:
         """Its present step; None where the track is finished."""

@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.procedure.model import Act, BathStep, Component, Dwell, Otherwise, Question, Role
+from assistant.procedure.model import (
+    Act,
+    BathStep,
+    BayTask,
+    Component,
+    Dwell,
+    Otherwise,
+    Question,
+    Role,
+)
 from assistant.procedure.quantity import duration_text
 from assistant.session import event as ev
 from assistant.session.bath_check import unfit
+from assistant.session.bay import READY, changed, crowded, is_ready, used
 from assistant.session.command import Verb
 from assistant.session.due import milestones
 from assistant.session.evolve import fold
@@ -57,6 +67,8 @@ def go_on(here: AtStep) -> _Events:
         return refuse(here.moment, Refusal.CAUTION_UNHEARD)
     if stage is Stage.DWELLING:
         return refuse(here.moment, Refusal.STILL_RUNNING, time_left(here))
+    if stage is Stage.READY and isinstance(here.step.task, BayTask):
+        return made_ready(here, here.step.task)
     if stage is Stage.READY and not (isinstance(here.step.task, Act) or _left_so(here)):
         return expects(here)
     if stage is Stage.READY:
@@ -72,11 +84,42 @@ def _left_so(here: AtStep) -> bool:
     return isinstance(task, Question) and here.progress.value == NO and not must
 
 
-def touch(here: AtStep, soak_s: int = 0) -> _Events:
-    """The part meets the bath of its step: a refusal where that may not be, or the fact."""
-    bath, moment = here.step.bath, here.moment
-    if not bath or moment.component.role is Role.BATH:
+def made_ready(here: AtStep, task: BayTask) -> _Events:
+    """The bay is drained, wiped, filled, as it needs; not while a part lies in it."""
+    moment = here.moment
+    names = crowded(moment.procedure, moment.state, task.place, moment.component.id, alone=True)
+    if names:
+        return refuse(moment, Refusal.BAY_IN_USE, names)
+    return complete(here, *changed(moment.procedure, moment.state, here.step, task, moment.at))
+
+
+def _taken(here: AtStep) -> _Events:
+    """The part takes its bay: a refusal where that is not as it must be, or the fact.
+
+    What was ready when the step was entered may have been used since, by a part that is
+    cleaned again: then the step before, that makes it ready, is entered anew.
+    """
+    place, moment = here.step.place, here.moment
+    if place is None:
         return ()
+    names = crowded(moment.procedure, moment.state, place, moment.component.id, alone=False)
+    if names:
+        return refuse(moment, Refusal.BAY_IN_USE, names)
+    if is_ready(moment.state, place):
+        return used(moment.state, here.step, place, moment.at)
+    before = moment.component.steps[moment.index - 1] if moment.index else None
+    if before is None or not isinstance(before.task, BayTask):
+        return refuse(moment, Refusal.BATH_DOUBTFUL, moment.procedure.bath(place.content).name)
+    again = entered(moment.component, moment.index - 1, moment.at, again=True)
+    return (*refuse(moment, Refusal.BAY_NOT_READY, place.bay), again)
+
+
+def touch(here: AtStep, soak_s: int = 0) -> _Events:
+    """The part meets bay and bath of its step: a refusal where that may not be, or the facts."""
+    bath, moment = here.step.bath, here.moment
+    placed = _taken(here)
+    if _refused(placed) or not bath or moment.component.role is Role.BATH:
+        return placed
     component = moment.component.id
     why = unfit(moment.procedure, moment.state, bath, moment.at, component, soak_s)
     if why is not None:
@@ -84,8 +127,8 @@ def touch(here: AtStep, soak_s: int = 0) -> _Events:
         return refuse(moment, reason, about, working)
     now = moment.state.baths.get(bath)
     if now is None or component in now.served:
-        return ()
-    return (ev.BathUsed(moment.at, bath, component),)
+        return placed
+    return (*placed, ev.BathUsed(moment.at, bath, component))
 
 
 def _refused(events: _Events) -> bool:
@@ -166,7 +209,7 @@ def brief(moment: Moment, state: State) -> _Events:
     if step is None or state.barred:
         return ()
     progress = state.progress.get(step.id)
-    if progress is None:
+    if progress is None or not applies(step, state):
         return arrive(moment, state)
     if progress.dwell is not None:
         return ()
@@ -228,10 +271,15 @@ def arrive(moment: Moment, state: State) -> _Events:
     events: _Events = ()
     step = present(moment.procedure, state, component.id)
     while step is not None and not applies(step, state):
-        if any(c.role is Role.INTAKE for c in unfinished(moment.procedure, state)):
+        early = any(c.role is Role.INTAKE for c in unfinished(moment.procedure, state))
+        if step.when is not None and early:
             return events  # only a finished intake tells that it does not apply
+        new = isinstance(step.task, BayTask) and step.id not in state.progress
+        if new and blockers(moment.procedure, state, step):
+            return events  # what the bay is may change before its turn
         index = state.position.get(component.id, 0)
-        passed = ev.StepPassedOver(moment.at, component.id, step.id, index, str(step.when))
+        why = str(step.when or READY)
+        passed = ev.StepPassedOver(moment.at, component.id, step.id, index, why)
         events, state = (*events, passed), fold((passed,), state)
         step = present(moment.procedure, state, component.id)
     if step is None or blockers(moment.procedure, state, step):

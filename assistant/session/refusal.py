@@ -46,6 +46,8 @@ class Refusal(StrEnum):
     BATH_DOUBTFUL = "bath_doubtful"
     BATH_COOLS = "bath_cools"
     BATH_IN_USE = "bath_in_use"
+    BAY_IN_USE = "bay_in_use"
+    BAY_NOT_READY = "bay_not_ready"
     NOT_STANDING = "not_standing"
     NO_MIX = "no_mix"
     OTHER_TREATMENT = "other_treatment"

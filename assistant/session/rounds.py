@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from assistant.procedure.model import HandOnTask, Role
 from assistant.session import event as ev
+from assistant.session.bay import lost
 from assistant.session.evolve import fold
 from assistant.session.moment import AtStep, Moment, ask, refuse
 from assistant.session.moves import arrive, entered
@@ -68,6 +69,8 @@ def _begin(moment: Moment, part: Component, reason: str, before: _Events) -> _Ev
     steps = tuple(step.id for step in part.steps[index:])
     begins = ev.RoundBegun(moment.at, part.id, number, part.rounds.most, index, steps, reason)
     events = (*before, begins)
+    after = moment.after(*events)
+    events = (*events, *lost(moment.procedure, after, part.steps[index:], moment.at))
     return (*events, *arrive(moment, moment.after(*events)))
 
 

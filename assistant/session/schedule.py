@@ -15,7 +15,7 @@ import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from assistant.procedure.model import Act, Dwell, DwellKind, InspectionTask, TallyTask
+from assistant.procedure.model import Act, BayTask, Dwell, DwellKind, InspectionTask, TallyTask
 from assistant.procedure.quantity import duration_text
 from assistant.session.effect import Prompt, Slot
 from assistant.session.hands import Move, Op, best_order, linked
@@ -79,7 +79,7 @@ class HandsOn:
         if step.id in self.steps:
             return self.steps[step.id]
         match step.task:
-            case Act():
+            case Act() | BayTask():
                 return self.act_s
             case Dwell():
                 return self.start_s

@@ -11,6 +11,7 @@ from assistant.session.table import Phase, Stage
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from assistant.procedure.basin import Basin
     from assistant.session.event import (
         BathStood,
         ConfirmationAsked,
@@ -153,6 +154,7 @@ class State:
         barred: whether the procedure must be overridden before it is used.
         delayed: whether the device came late or untreated.
         open: the deviations that keep a part from being passed on, in order.
+        bays: what each bay is, by its name; one that nothing was done in is absent.
         baths: what was made or taken over, by the bath's id.
         standing: baths of earlier sessions that may be taken over, by id.
         rounds: by part, how often it was begun; absent for once.
@@ -181,6 +183,7 @@ class State:
     barred: bool = False
     delayed: bool = False
     open: tuple[DeviationNoted, ...] = ()
+    bays: Mapping[str, Basin] = field(default_factory=dict)
     baths: Mapping[str, BathNow] = field(default_factory=dict)
     standing: Mapping[str, BathStood] = field(default_factory=dict)
     rounds: Mapping[str, int] = field(default_factory=dict)

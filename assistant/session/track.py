@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from assistant.procedure.basin import Basin, Place
 from assistant.procedure.model import (
     Act,
+    BayTask,
     Component,
     CountTask,
     Dwell,
@@ -74,7 +76,16 @@ def find(procedure: Procedure, step_id: str) -> Step:
 
 def applies(step: Step, state: State) -> bool:
     """Whether the step is to be done at all, as things stand."""
-    return {None: True, When.DELAYED: state.delayed}[step.when]
+    if step.when is When.DELAYED and not state.delayed:
+        return False
+    return not isinstance(step.task, BayTask) or bool(
+        step.task.needed(basin(state, step.task.place))
+    )
+
+
+def basin(state: State, place: Place) -> Basin:
+    """What the bay of a place is now; one that nothing was done in is empty and clean."""
+    return state.bays.get(place.bay, Basin())
 
 
 def blockers(procedure: Procedure, state: State, step: Step) -> tuple[Step, ...]:
@@ -124,6 +135,7 @@ def remaining_s(dwell: Running, at: datetime) -> float:
 # The commands that do a ready step's task, by the task's class; the likeliest first.
 _ANSWERS: dict[type[object], tuple[Verb, ...]] = {
     Act: (Verb.NEXT,),
+    BayTask: (Verb.NEXT,),
     ReadingTask: (Verb.READING,),
     ElapsedTask: (Verb.READING, Verb.UNKNOWN),
     LotTask: (Verb.LOT,),
@@ -211,6 +223,12 @@ def bath_in_hand(procedure: Procedure, state: State) -> str:
     return procedure.baths[0].id if len(procedure.baths) == 1 else ""
 
 
+def drained(procedure: Procedure, state: State, bath: str) -> bool:
+    """Whether the bath was made in this session and its bay was drained since."""
+    made = any(component.id == bath for component in procedure.components)
+    return made and bath not in state.baths and present(procedure, state, bath) is None
+
+
 def _about_bath(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     """What can be said about the bath in hand."""
     bath = bath_in_hand(procedure, state)
@@ -218,7 +236,9 @@ def _about_bath(procedure: Procedure, state: State) -> tuple[Verb, ...]:
         return ()
     if bath in state.baths:
         return (Verb.FRESH_BATH, Verb.SPOIL)
-    return (Verb.KEEP_BATH,) if bath in state.standing else ()
+    if bath in state.standing:
+        return (Verb.KEEP_BATH,)
+    return (Verb.FRESH_BATH,) if drained(procedure, state, bath) else ()
 
 
 def _over(state: State) -> bool:

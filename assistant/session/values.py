@@ -20,6 +20,7 @@ from assistant.procedure.model import (
 from assistant.procedure.quantity import Dimension, Place, Quantity, QuantityError, Unit
 from assistant.session import event as ev
 from assistant.session.bath_check import measured
+from assistant.session.bathing import mended
 from assistant.session.moment import AtStep, Moment, ask, refuse
 from assistant.session.moves import complete, expects
 from assistant.session.refusal import Refusal
@@ -123,7 +124,8 @@ def _outside(
         ev.DeviationNoted(moment.at, ev.DeviationKind.BATH_OUT, d.component, d.step, detail)
         for d in running
     )
-    return (refused, found, *noted)
+    advice = mended(moment, moment.procedure.bath(task.bath), quantity)
+    return (refused, found, *advice, *noted)
 
 
 def _distance(task: ReadingTask, quantity: Quantity) -> str:

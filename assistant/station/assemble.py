@@ -5,28 +5,36 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from assistant import __version__
 from assistant.grammar import pack as packs
 from assistant.grammar.interpret import Interpreter, interpreter
 from assistant.procedure.choice import only
 from assistant.record import codec
 from assistant.record.store import SessionUnknownError
 from assistant.session.command import Reopened
-from assistant.session.event import SessionOpened
+from assistant.session.event import SessionOpened, StepEntered
 from assistant.session.evolve import fold
 from assistant.station import opening
 from assistant.station.course import Course
 from assistant.station.journal import Journal
+from assistant.station.sink import led_at, reread
 from assistant.station.standing import standing_baths
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from assistant.grammar.pack import Pack
     from assistant.procedure.model import Procedure
     from assistant.record.store import Store
+    from assistant.session.event import Event
     from assistant.station.account import Row
     from assistant.station.clock import Clock
     from assistant.station.opening import Sheet
+    from assistant.station.sink import StationSheet
+
+
+class StepsDifferError(Exception):
+    """A recorded session was led by other steps; the message says which."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +43,12 @@ class Plan:
 
     Attributes:
         sheet: the procedure with its exact text.
-        procedure: the same, with the chosen components only.
+        procedure: the same, with the chosen components only, laid out at the station.
         pack: the session's language.
         interpreter: what may be said.
         received: the device's code or name that chose the procedure; "" for none.
         received_as: what that says.
+        station: where it is done; None where no station is described.
     """
 
     sheet: Sheet
@@ -48,6 +57,7 @@ class Plan:
     interpreter: Interpreter
     received: str = ""
     received_as: str = ""
+    station: StationSheet | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,20 +79,31 @@ class Means:
     voice: str
 
 
-def plan(name: str, language: str, components: Sequence[str], policy: str = "") -> Plan:
+def plan(
+    name: str,
+    language: str,
+    components: Sequence[str],
+    policy: str = "",
+    station: StationSheet | None = None,
+) -> Plan:
     """The plan for a procedure by name or path, a policy laid over it where one is named.
 
     Raises:
         ProcedureUnknownError, SheetError, ChoiceError, PackError, JsgfError
+        StationImpossibleError: it cannot be done at the station.
     """
     over = opening.find_policy(policy) if policy else None
-    return _planned(opening.read(opening.find(name), over), language, components)
+    return _planned(opening.read(opening.find(name), over), language, components, station)
 
 
-def _planned(sheet: Sheet, language: str, components: Sequence[str]) -> Plan:
+def _planned(
+    sheet: Sheet, language: str, components: Sequence[str], station: StationSheet | None
+) -> Plan:
     pack = packs.load(language)
     procedure = only(sheet.procedure, components)
-    return Plan(sheet, procedure, pack, interpreter(pack, [procedure]))
+    if station is not None:
+        procedure = led_at(procedure, station)
+    return Plan(sheet, procedure, pack, interpreter(pack, [procedure]), station=station)
 
 
 def begin(
@@ -98,6 +119,7 @@ def begin(
         plan.sheet,
         plan.procedure,
         plan.pack,
+        plan.station,
         at,
         mode=means.mode,
         operator=means.operator,
@@ -107,7 +129,7 @@ def begin(
         received=plan.received,
         received_as=plan.received_as,
     )
-    standing = standing_baths(plan.procedure, store, at, means.mode)
+    standing = standing_baths(plan.procedure, store, at, means.mode, opened.station)
     journal, effects = Journal.begin(plan.procedure, store, opened, standing)
     course = Course(journal, plan.pack, clock, show)
     course.perform(effects)
@@ -135,7 +157,9 @@ def recorded_plan(session: str, store: Store) -> Plan:
 
     Raises:
         SessionUnknownError: it is not there, or closed.
-        SheetError: this program no longer reads its procedure.
+        SheetError: this program no longer reads its procedure or its station.
+        StationImpossibleError: this program no longer lays it out at its station.
+        StepsDifferError: this program makes other steps of the same texts.
         RecordUnreachableError, RecordDamagedError, EntryUnreadableError
     """
     events = codec.events(store.entries(session))
@@ -145,7 +169,30 @@ def recorded_plan(session: str, store: Store) -> Plan:
     policy = first.policy_text
     whole = opening.reread(first.procedure_text, policy, f"session {session}")
     found = opening.Sheet(first.procedure, first.procedure_text, whole, policy)
-    return _planned(found, first.language, first.components)
+    station = None
+    if first.station_text:
+        station = reread(first.station_text, f"session {session}, station")
+    made = _planned(found, first.language, first.components, station)
+    _compare(session, events, made.procedure)
+    return made
+
+
+def _compare(session: str, events: Iterable[Event], procedure: Procedure) -> None:
+    """Whether the steps that were entered stand where they stood.
+
+    Raises:
+        StepsDifferError: one does not.
+    """
+    tracks = {part.id: [step.id for step in part.steps] for part in procedure.components}
+    for event in events:
+        if not isinstance(event, StepEntered):
+            continue
+        if tracks.get(event.component, [])[event.index : event.index + 1] != [event.step]:
+            raise StepsDifferError(
+                f'session {session} was at the step "{event.step}", which this program '
+                f"({__version__}) does not make there; go on with the program that began it, or "
+                "begin a new session"
+            )
 
 
 def resumed(

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from assistant.grammar.pack import Pack
     from assistant.procedure.model import Procedure
+    from assistant.station.sink import StationSheet
 
 
 class ProcedureUnknownError(Exception):
@@ -127,6 +128,7 @@ def opened(
     found: Sheet,
     chosen: Procedure,
     pack: Pack,
+    station: StationSheet | None,
     at: datetime,
     *,
     mode: str,
@@ -160,6 +162,8 @@ def opened(
         policy_text=found.policy,
         received=received,
         received_as=received_as,
+        station_text="" if station is None else station.text,
+        station="" if station is None else station.station.name,
     )
 
 

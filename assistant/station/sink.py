@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from assistant.procedure import station_sheet
+from assistant.procedure.bay_plan import Impossible
 from assistant.procedure.fitting import fitted
 from assistant.procedure.generated import texts
 from assistant.procedure.placing import placed
@@ -14,11 +15,11 @@ from assistant.procedure.sheet import read_bytes
 from assistant.shipped import folder
 
 if TYPE_CHECKING:
-    from assistant.procedure.bay_plan import Impossible
     from assistant.procedure.model import Procedure
     from assistant.procedure.station import Station
 
 _EXAMPLE = "demo-two-bays"
+NONE = "none"  # what is named where a session is to be led without a station
 
 
 class StationUnknownError(Exception):
@@ -27,6 +28,10 @@ class StationUnknownError(Exception):
 
 class StationMissingError(Exception):
     """No station is described yet; the message says where and how."""
+
+
+class StationImpossibleError(Exception):
+    """The procedure cannot be done at the station; the message says why."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +91,18 @@ def find(name: str | None) -> Path:
     raise StationUnknownError(f'there is no station "{name}"; there are: {names}, or a file')
 
 
+def chosen(name: str | None) -> StationSheet | None:
+    """The station of a session: the one named, else the usual one where there is one.
+
+    Raises:
+        StationUnknownError: neither a file nor a shipped one.
+        SheetError: its file cannot be read, or has mistakes.
+    """
+    if name == NONE or (name is None and not usual().exists()):
+        return None
+    return read(find(name))
+
+
 def read(path: Path) -> StationSheet:
     """The station in a file, with its text.
 
@@ -93,8 +110,33 @@ def read(path: Path) -> StationSheet:
         SheetError: it cannot be read, or has mistakes.
     """
     data = read_bytes(path)
-    station = station_sheet.parse(data, str(path))
+    station = station_sheet.parse(data, str(path))  # it tells of bytes that are no text
     return StationSheet(str(path), data.decode("utf-8"), station)
+
+
+def reread(text: str, source: str) -> StationSheet:
+    """The station whose text a record holds.
+
+    Raises:
+        SheetError: this program no longer reads it.
+    """
+    return StationSheet(source, text, station_sheet.parse(text.encode(), source))
+
+
+def led_at(procedure: Procedure, sheet: StationSheet) -> Procedure:
+    """The procedure as it is led at the station.
+
+    Raises:
+        StationImpossibleError: it cannot be done there.
+    """
+    found = equipped(procedure, sheet.station)
+    if isinstance(found, Impossible):
+        raise StationImpossibleError(
+            f'"{procedure.title}" cannot be done at the {sheet.station.name} ({sheet.source}): '
+            f"{' '.join(found.reasons)} Name another station with --station, or "
+            f'"--station {NONE}" to be led without one.'
+        )
+    return found
 
 
 def equipped(procedure: Procedure, station: Station) -> Procedure | Impossible:

@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.procedure import bays as searching
-from assistant.procedure.bay_plan import Change, Impossible, Plan, describe
+from assistant.procedure.basin import Change
+from assistant.procedure.bay_plan import Impossible, Plan, describe
 from assistant.procedure.bays import lay_out
 from assistant.procedure.model import Bath, Component, Procedure, Step
 from assistant.procedure.quantity import Window, parse
@@ -146,7 +147,7 @@ def test_a_second_bath_takes_the_bay_of_the_first_after_its_last_use():
     both = procedure(a=["soak", "oil"], b=["soak"])
     plan = lay_out(station(1), both, {"a.soak": SOAK, "a.oil": OTHER, "b.soak": SOAK})
     assert [step for step, _, _ in places(plan)][-1] == "a.oil"
-    assert places(plan)[-1] == ("a.oil", "bay 1", "drain fill")
+    assert places(plan)[-1] == ("a.oil", "bay 1", "drain wipe fill")
 
 
 def test_a_bath_lies_only_in_a_bay_that_holds_it():

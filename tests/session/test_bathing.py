@@ -6,9 +6,11 @@ from datetime import timedelta
 import pytest
 from whole import START, WHOLE, Whole
 
+from assistant.procedure.quantity import parse
 from assistant.session import event as ev
 from assistant.session.command import Verb
 from assistant.session.due import next_due
+from assistant.session.effect import Explain, Say
 from assistant.session.refusal import Refusal
 
 
@@ -194,3 +196,56 @@ def test_a_standing_bath_that_is_too_old_is_not_taken_over():
     whole.take_in()
     assert whole.refusal(Verb.KEEP_BATH) == Refusal.NOT_STANDING
     assert Whole().refusal(Verb.KEEP_BATH) == Refusal.NOT_STANDING
+
+
+def refused_at(degrees, *taps):
+    """What came of a first temperature outside the window, at a station with those taps."""
+    whole = Whole(replace(WHOLE, tap=tuple(parse(tap) for tap in taps)))
+    whole.take_in()
+    whole.say(Verb.NEXT)
+    whole.yes(Verb.LOT, "A37")
+    whole.yes(Verb.EXPIRY, "271231")
+    whole.say(Verb.NEXT)
+    heard = len(whole.effects)
+    events = whole.say(Verb.READING, degrees)
+    told = [p.key for e in whole.effects[heard:] if isinstance(e, Say) for p in e.prompts]
+    return events, told, [e for e in whole.effects[heard:] if isinstance(e, Explain)]
+
+
+@pytest.mark.parametrize(
+    ("degrees", "tap", "water"),
+    [
+        # Heat is conserved: 10 L at 45 °C reach 35 °C, the middle of the window, with
+        # 10 * (45 - 35) / (45 - 12) = 3.03 L of 12 °C put in for as much taken out;
+        # at 25 °C with 10 * (35 - 25) / (55 - 25) = 3.33 L of 55 °C.
+        ("45", "12 °C", "3.03 L"),
+        ("25", "55 °C", "3.33 L"),
+    ],
+)
+def test_with_a_station_the_water_that_mends_a_bath_is_told_at_once(degrees, tap, water):
+    (refused, measured, mix), told, explained = refused_at(degrees, "12 °C", "55 °C")
+    assert (refused.value, measured.within) == (degrees, False)
+    assert (mix.tap, mix.water, mix.after) == (tap, water, "35 °C")
+    assert "bath_mix" in told
+    assert "bath_tap" not in told
+    assert f"the station's tap gives water of {tap}" in mix.working
+    assert any(mix.working == explain.lines for explain in explained)
+
+
+def test_a_tap_that_cannot_mend_the_bath_is_measured_and_told_as_without_a_station():
+    for taps in ((), ("12 °C",)):
+        events, told, _ = refused_at("25", *taps)
+        assert not [event for event in events if isinstance(event, ev.MixAdvised)]
+        assert "bath_tap" in told
+
+
+def test_a_bath_mended_by_the_stations_water_cools_as_if_freshly_measured():
+    whole = Whole(replace(WHOLE, tap=(parse("12 °C"),)))
+    whole.take_in()
+    whole.make_bath("38")
+    whole.say(Verb.SWITCH, "warm")
+    whole.say(Verb.READING, "45")
+    assert whole.state.baths["warm"].mixed
+    whole.yes(Verb.READING, "35")
+    # What was read before the water went in tells nothing about how the bath cools.
+    assert [reading.value for reading in whole.state.baths["warm"].readings] == ["35"]

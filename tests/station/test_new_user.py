@@ -12,7 +12,7 @@ import pytest
 from kit import Kit, cues
 
 from assistant.session.event import DeviationKind
-from assistant.station import assemble
+from assistant.station import assemble, sink
 from assistant.station.opening import shipped
 
 MOST_TURNS = 400
@@ -20,7 +20,7 @@ PHRASE = re.compile(r'"([^"]+)"((?: and [^".,?:]+)?)')
 NUMBER = r"([0-9]+(?:\.[0-9]+)?)"
 FROM_TO = re.compile(NUMBER + r"\s?[^\s0-9]*\s?[\u2013-]\s?" + NUMBER)
 AT_LEAST = re.compile(r"at least " + NUMBER)
-BELOW = re.compile(r"(?:below|at most) " + NUMBER)
+BELOW = re.compile(r"(?:below|less than|at most) " + NUMBER)
 LEFT = re.compile(r"(?:([0-9]+) h )?(?:([0-9]+) min )?(?:([0-9]+) s )?left")
 # Nothing went wrong in this cleaning, so what tells that something did is not said; nor is
 # what leads back, out, or nowhere.
@@ -29,7 +29,6 @@ NOT_NOW = re.compile(
     "|sharps injury|nobody sent the|came with damage|single use|time unknown|use the standing bath"
     "|soil in the bath|chemical in the bath|draw a fresh bath|brush came out soiled"
     "|report a problem|skip this step because|current step|what is soaking|tap water"
-    "|switch to the .* bath"
 )
 # Asked where nothing is offered, once they were heard of, in this order of preference.
 QUESTIONS = ("how long", "best plan", "list the commands")
@@ -114,9 +113,10 @@ class NewUser:
         return self.last
 
 
+@pytest.mark.parametrize("station", ["none", "demo-one-bay", "demo-two-bays"])
 @pytest.mark.parametrize("path", shipped(), ids=lambda path: path.stem)
-def test_a_new_user_gets_to_the_end_by_what_is_said_alone(kit, path):
-    kit.plan = assemble.plan(path.stem, "en", ())
+def test_a_new_user_gets_to_the_end_by_what_is_said_alone(kit, path, station):
+    kit.plan = assemble.plan(path.stem, "en", (), station=sink.chosen(station))
     user = NewUser(kit, kit.plan.procedure.title)
     user.work()
     state = user.course.journal.state
