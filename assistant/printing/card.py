@@ -14,7 +14,7 @@ from assistant.printing.code import ProcedureCode
 from assistant.printing.fact import facts
 from assistant.printing.words import words
 from assistant.procedure.generated import OPENING
-from assistant.procedure.model import InspectionTask, Question, Role, TestTask
+from assistant.procedure.model import InspectionTask, Question, Role, TestTask, When
 from assistant.procedure.placeholder import bath_figures, task_figures
 from assistant.procedure.quantity import duration_text
 
@@ -222,7 +222,7 @@ def _row(procedure: Procedure, number: int, step: Step, own: Mapping[str, str]) 
     return Row(
         number=number,
         mandatory=step.mandatory,
-        only=own[step.when.value] if step.when else "",
+        only=own[step.when.value] if step.when is When.DELAYED else "",
         cautions=tuple(caution.text for caution in step.cautions),
         text=spans(step.say, figures),
         facts=tuple(_bound(fact) for fact in facts(procedure, step, own)),

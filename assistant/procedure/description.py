@@ -28,6 +28,7 @@ from assistant.procedure.model import (
     TallyTask,
     TestTask,
     WaterJudge,
+    When,
 )
 from assistant.procedure.placeholder import bath_dose
 from assistant.procedure.quantity import duration_text
@@ -125,7 +126,8 @@ def _step(number: int, step: Step) -> Iterator[str]:
         "mandatory" if step.mandatory else "",
         "first rinse" if step.first_rinse else "",
         f"with {step.bath}" if step.bath else "",
-        f"only when {step.when}" if step.when else "",
+        "only when delayed" if step.when is When.DELAYED else "",
+        "also after a failed test" if step.when is When.ALWAYS else "",
     ]
     yield f"     {step.id}: {', '.join([step.short, *filter(None, marks)])}"
     for caution in step.cautions:

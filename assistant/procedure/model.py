@@ -122,9 +122,10 @@ class Method(StrEnum):
 
 
 class When(StrEnum):
-    """When a step is done at all; a step without one always is."""
+    """When a step is done at all; one without is, unless its part has failed for good."""
 
-    DELAYED = "delayed"  # the device came later than its maker allows, or dry
+    DELAYED = "delayed"  # only where the device came later than its maker allows, or dry
+    ALWAYS = "always"  # also where its part has failed, and only its handing on is left
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +151,7 @@ class Step:
         bath: id of the bath in which the part is worked on or lies; "" for none.
         first_rinse: True for the cool rinse before any detergent.
         use: what the step does with water; None where that is not stated.
-        when: when it is done at all; None for always.
+        when: when it is done at all; None for the usual.
         working: how the figures in its texts were got.
         origin: the facility's rule that brought or changed the step, with reason,
             author and date; "" for the sheet's own.

@@ -18,7 +18,7 @@ from collections import deque
 from typing import TYPE_CHECKING
 
 from assistant.procedure.generated import INTAKE
-from assistant.procedure.model import Method
+from assistant.procedure.model import Method, When
 from assistant.procedure.spelling import near
 
 if TYPE_CHECKING:
@@ -151,7 +151,7 @@ def _reachable(
 def _first_rinse(track: TrackDraft, findings: Findings) -> None:
     """Whether the component is rinsed cool, in every case, before it meets detergent."""
     for draft in track.steps:
-        sure = draft.step.first_rinse and draft.step.when is None
+        sure = draft.step.first_rinse and draft.step.when is not When.DELAYED
         if draft.contact is not None:
             findings.add(
                 draft.mark,

@@ -278,6 +278,6 @@ def _waiting(
         for step in part.steps:
             needs = (() if begun else (last,)) + ((ready[step.bath],) if step.bath else ())
             steps.append(replace(step, needs=tuple(dict.fromkeys((*needs, *step.needs)))))
-            begun = begun or step.when is None
+            begun = begun or step.when is not When.DELAYED
         waiting.append(replace(part, steps=tuple(steps)))
     return (received, *baths, *waiting)

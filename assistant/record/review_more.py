@@ -27,6 +27,8 @@ def _intake(event: ev.Event) -> tuple[str, str]:
             return event.kind.replace("_", " "), event.name
         case ev.DelayFound():
             return "delayed", event.instead
+        case ev.PartGivenUp():
+            return "given up", f"{event.component}: only to be handed on"
         case ev.StepPassedOver():
             return "passed over", f"{event.step}, {event.reason}"
     return "", ""

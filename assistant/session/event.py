@@ -55,6 +55,7 @@ from assistant.session.event_part import (
     DeviationsAccepted,
     Disposed,
     DispositionChosen,
+    PartGivenUp,
     RoundBegun,
     Tallied,
     Tested,
@@ -98,6 +99,7 @@ __all__ = [
     "Heard",
     "ItemNoted",
     "MixAdvised",
+    "PartGivenUp",
     "Paused",
     "PendingKind",
     "ProblemNoted",
@@ -429,6 +431,7 @@ Event = (
     | BathEmptied
     | Tallied
     | Tested
+    | PartGivenUp
     | RoundBegun
     | DeviationsAccepted
     | DispositionChosen

@@ -48,6 +48,14 @@ class Tested:
 
 
 @dataclass(frozen=True, slots=True)
+class PartGivenUp:
+    """A part has failed for good: it is only handed on, to hold or repair."""
+
+    at: datetime
+    component: str
+
+
+@dataclass(frozen=True, slots=True)
 class RoundBegun:
     """A part is cleaned again.
 

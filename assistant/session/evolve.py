@@ -259,6 +259,7 @@ def _round(state: State, event: ev.RoundBegun) -> State:
         progress={step: now for step, now in state.progress.items() if step not in again},
         position={**state.position, event.component: event.index},
         rounds={**state.rounds, event.component: event.number},
+        given_up=state.given_up - {event.component},
         choices=_without(state.choices, event.component),
         open=tuple(
             deviation
@@ -266,6 +267,10 @@ def _round(state: State, event: ev.RoundBegun) -> State:
             if deviation.step not in again or deviation.kind is ev.DeviationKind.DAMAGED
         ),
     )
+
+
+def _given_up(state: State, event: ev.PartGivenUp) -> State:
+    return replace(_settled(state), given_up=state.given_up | {event.component})
 
 
 def _deviations_accepted(state: State, event: ev.DeviationsAccepted) -> State:
@@ -306,6 +311,9 @@ _APPLY: dict[type[ev.Event], Callable[[State, Any], State]] = {
     ev.StepCompleted: lambda state, event: _left(state, event, Turn.COMPLETE),
     ev.StepSkipped: lambda state, event: _left(state, event, Turn.LEAVE_OUT),
     ev.StepPassedOver: _passed_over,
+    ev.PartGivenUp: _given_up,
+    # A temperature that was read back may be refused all the same.
+    ev.ValueRefused: lambda state, _event: _settled(state),
     ev.TrackSwitched: _switched,
     ev.DwellStarted: _started,
     ev.DwellMilestone: _announced,

@@ -13,6 +13,7 @@ from assistant.procedure.model import (
     Otherwise,
     Question,
     Role,
+    When,
 )
 from assistant.procedure.quantity import duration_text
 from assistant.session import event as ev
@@ -43,6 +44,7 @@ if TYPE_CHECKING:
     from assistant.session.state import Running, State
 
 _Events = tuple[ev.Event, ...]
+HELD = "held"
 
 # Why a timer cannot be started in a stage that the table gives no start.
 _NO_START = {
@@ -272,13 +274,13 @@ def arrive(moment: Moment, state: State) -> _Events:
     step = present(moment.procedure, state, component.id)
     while step is not None and not applies(step, state):
         early = any(c.role is Role.INTAKE for c in unfinished(moment.procedure, state))
-        if step.when is not None and early:
+        if step.when is When.DELAYED and early:
             return events  # only a finished intake tells that it does not apply
         new = isinstance(step.task, BayTask) and step.id not in state.progress
         if new and blockers(moment.procedure, state, step):
             return events  # what the bay is may change before its turn
         index = state.position.get(component.id, 0)
-        why = str(step.when or READY)
+        why = HELD if component.id in state.given_up else str(step.when or READY)
         passed = ev.StepPassedOver(moment.at, component.id, step.id, index, why)
         events, state = (*events, passed), fold((passed,), state)
         step = present(moment.procedure, state, component.id)

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from assistant.procedure.model import HandOnTask, Role
+from assistant.procedure.model import Role
 from assistant.session import event as ev
 from assistant.session.bay import lost
 from assistant.session.evolve import fold
 from assistant.session.moment import AtStep, Moment, ask, refuse
-from assistant.session.moves import arrive, entered
+from assistant.session.moves import arrive
 from assistant.session.refusal import Refusal
-from assistant.session.track import blockers, present
+from assistant.session.track import present
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Component
     from assistant.session.state import State
 
 _Events = tuple[ev.Event, ...]
-_HELD = "held"
 
 
 def clean_again(moment: Moment) -> _Events:
@@ -81,17 +80,10 @@ def _start(part: Component) -> int:
 
 
 def to_hand_on(moment: Moment, state: State) -> _Events:
-    """Pass over all that is left of the part but its handing on."""
+    """Leave out all of the part but its handing on, and what is done even then."""
     part = moment.component
-    events: _Events = ()
-    step = present(moment.procedure, state, part.id)
-    while step is not None and not isinstance(step.task, HandOnTask):
-        index = state.position.get(part.id, 0)
-        passed = ev.StepPassedOver(moment.at, part.id, step.id, index, _HELD)
-        events, state = (*events, passed), fold((passed,), state)
-        step = present(moment.procedure, state, part.id)
-    if step is None:
+    given_up = ev.PartGivenUp(moment.at, part.id)
+    events: _Events = (given_up, *arrive(moment, fold((given_up,), state)))
+    if present(moment.procedure, fold(events, state), part.id) is None:
         return (*events, ev.TrackFinished(moment.at, part.id, part.onward))
-    if blockers(moment.procedure, state, step):
-        return events
-    return (*events, entered(part, state.position[part.id], moment.at))
+    return events

@@ -160,6 +160,7 @@ class State:
         rounds: by part, how often it was begun; absent for once.
         choices: by part, the disposition that waits for its container.
         disposed: by part, where it went.
+        given_up: parts that have failed for good: their handing on is left.
         absent: parts that did not arrive, whose tracks are closed.
     """
 
@@ -190,6 +191,7 @@ class State:
     choices: Mapping[str, DispositionChosen] = field(default_factory=dict)
     disposed: Mapping[str, Disposed] = field(default_factory=dict)
     absent: frozenset[str] = frozenset()
+    given_up: frozenset[str] = frozenset()
 
     def running(self) -> tuple[Running, ...]:
         """All running dwells, the one that is first due first."""

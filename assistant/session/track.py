@@ -76,6 +76,9 @@ def find(procedure: Procedure, step_id: str) -> Step:
 
 def applies(step: Step, state: State) -> bool:
     """Whether the step is to be done at all, as things stand."""
+    given_up = step.id.partition(".")[0] in state.given_up
+    if given_up and step.when is not When.ALWAYS and not isinstance(step.task, HandOnTask):
+        return False
     if step.when is When.DELAYED and not state.delayed:
         return False
     return not isinstance(step.task, BayTask) or bool(

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from assistant.procedure.model import Step
+    from assistant.session.state import Running, State
 
 _Events = tuple[ev.Event, ...]
 _MINUTE_S = 60
@@ -69,12 +70,21 @@ def _read(moment: Moment, step: Step) -> _Events:
     except (QuantityError, ValueError):
         return refuse(moment, Refusal.WRONG_UNIT, unit)
     of = _of(step)
-    if isinstance(task, ReadingTask):
-        place = task.window.judge(quantity).place
-        if place is not Place.WITHIN:
-            return _outside(moment, step, task, quantity, place)
     value, kind = moment.command.value, ev.PendingKind.VALUE
+    # What soaks in a bath is in doubt once it was outside: that is read back first.
+    sure = isinstance(task, ReadingTask) and not _soaking(moment.state, task.bath)
+    if sure and isinstance(task, ReadingTask) and _place(task, quantity) is not Place.WITHIN:
+        return _outside(moment, step, task, quantity, value)
     return ask(moment, kind, of, value, quantity.unit, step=step.id)
+
+
+def _place(task: ReadingTask, quantity: Quantity) -> Place:
+    return task.window.judge(quantity).place
+
+
+def _soaking(state: State, bath: str) -> tuple[Running, ...]:
+    """What lies in a bath."""
+    return tuple(dwell for dwell in state.running() if bath and dwell.bath == bath)
 
 
 def _unit_of(step: Step) -> Unit | None:
@@ -107,10 +117,10 @@ def _quantity(moment: Moment, usual: Unit) -> Quantity:
 
 
 def _outside(
-    moment: Moment, step: Step, task: ReadingTask, quantity: Quantity, place: Place
+    moment: Moment, step: Step, task: ReadingTask, quantity: Quantity, value: str
 ) -> _Events:
     """A reading outside its window; of a bath it is kept, and its soaks are in doubt."""
-    value, unit, window = moment.command.value, quantity.unit, str(task.window)
+    unit, window, place = quantity.unit, str(task.window), _place(task, quantity)
     if not task.bath:
         line = _distance(task, quantity)
         return (
@@ -118,11 +128,10 @@ def _outside(
         )
     found = measured(moment.procedure, moment.state, task.bath, value, unit, moment.at)
     refused = ev.ValueRefused(moment.at, step.id, task.of, value, unit, window, place.value)
-    running = [dwell for dwell in moment.state.running() if dwell.bath == task.bath]
     detail = f"{quantity}, {window}"
     noted = tuple(
         ev.DeviationNoted(moment.at, ev.DeviationKind.BATH_OUT, d.component, d.step, detail)
-        for d in running
+        for d in _soaking(moment.state, task.bath)
     )
     advice = mended(moment, moment.procedure.bath(task.bath), quantity)
     return (refused, found, *advice, *noted)
@@ -188,6 +197,10 @@ def accepted(moment: Moment, step: Step, pending: ev.ConfirmationAsked) -> ev.Va
 def settle_reading(here: AtStep, pending: ev.ConfirmationAsked) -> _Events:
     """A reading, lot or date that is right; a bath's temperature is told with what it means."""
     moment, task = here.moment, here.step.task
+    if isinstance(task, ReadingTask):
+        quantity = Quantity(Decimal(pending.value), Unit(pending.unit))
+        if _place(task, quantity) is not Place.WITHIN:
+            return _outside(moment, here.step, task, quantity, pending.value)
     given = accepted(moment, here.step, pending)
     if not isinstance(task, ReadingTask) or not task.bath:
         return complete(here, given)

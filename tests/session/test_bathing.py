@@ -249,3 +249,24 @@ def test_a_bath_mended_by_the_stations_water_cools_as_if_freshly_measured():
     whole.yes(Verb.READING, "35")
     # What was read before the water went in tells nothing about how the bath cools.
     assert [reading.value for reading in whole.state.baths["warm"].readings] == ["35"]
+
+
+def test_a_temperature_outside_is_read_back_while_something_soaks():
+    """One misheard number must not spoil what soaks."""
+    led = Whole()
+    led.ready()
+    led.tube_tight()
+    led.say(Verb.START_SOAK)
+    led.say(Verb.SWITCH, "warm")
+    (asked,) = led.say(Verb.READING, "50")
+    assert isinstance(asked, ev.ConfirmationAsked)
+    led.say(Verb.DENY)
+    assert led.deviations() == []
+    assert led.state.baths["warm"].within is True
+    refused, *_ = led.yes(Verb.READING, "50")
+    assert (refused.value, refused.reason) == ("50", "above")
+    assert led.deviations() == ["bath_out"]
+    assert led.state.baths["warm"].within is False
+    assert led.state.pending is None
+    led.yes(Verb.READING, "38")
+    assert led.state.baths["warm"].within is True

@@ -10,9 +10,11 @@ from assistant.procedure.model import (
     Question,
     ResidueJudge,
     Rounds,
+    Step,
     TestTask,
     Treatment,
     WaterJudge,
+    When,
 )
 from assistant.procedure.quantity import Unit, parse
 from assistant.session import event as ev
@@ -316,3 +318,46 @@ def test_a_no_that_means_not_yet_lets_nothing_go_on():
     assert led.refusal(Verb.NEXT) == Refusal.EXPECTS
     led.say(Verb.AFFIRM)
     assert led.present() == "lens.hand-on"
+
+
+def with_release():
+    """The device whose tube has a step that is done even after a failed test."""
+    tube = WHOLE.component("tube")
+    at = next(n for n, step in enumerate(tube.steps) if step.id == "tube.leak")
+    release = Step("tube.release", "Let the air out.", "let the air out", when=When.ALWAYS)
+    steps = (*tube.steps[: at + 1], release, *tube.steps[at + 1 :])
+    parts = tuple(replace(tube, steps=steps) if p is tube else p for p in WHOLE.components)
+    return Whole(replace(WHOLE, components=parts))
+
+
+def test_after_a_failed_test_only_what_is_always_done_and_the_handing_on_are_left():
+    led = with_release()
+    led.ready()
+    led.tube_tight("154")
+    assert led.present() == "tube.release"
+    led.say(Verb.NEXT)
+    assert led.present() == "tube.hand-on"
+    passed = {event.step for event in led.of(ev.StepPassedOver) if event.reason == "held"}
+    assert {"tube.soak", "tube.look"} <= passed
+    led.yes(Verb.REPAIR, "leak")
+    led.yes(Verb.CONTAINER, "R1")
+    assert led.state.disposed["tube"].disposition is ev.Disposition.REPAIR
+
+
+def test_what_is_always_done_is_done_after_a_passed_test_too():
+    led = with_release()
+    led.ready()
+    led.tube_tight()
+    assert led.present() == "tube.release"
+    led.say(Verb.NEXT)
+    assert led.present() == "tube.soak"
+
+
+def test_a_part_that_is_given_up_may_be_cleaned_again_where_it_has_rounds():
+    led = Whole()
+    led.ready()
+    led.tube_tight("154")
+    assert led.state.given_up == {"tube"}
+    led.yes(Verb.CLEAN_AGAIN)
+    assert led.state.given_up == frozenset()
+    assert led.present() == "tube.soak"
