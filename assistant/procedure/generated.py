@@ -121,13 +121,19 @@ def intake(
         treated = Question(words["treated_ask"], delayed, Otherwise.DELAYED)
         elapsed = ElapsedTask(words["elapsed_of"], within_s)
         items = _items(parts)
-        listed = ", ".join(f"{item.count} {item.name}" for item in items)
+        listed = ", ".join(_listed(words, item) for item in items)
         steps += [
             step(words, f"{INTAKE}.treated", "treated", treated),
             step(words, f"{INTAKE}.elapsed", "elapsed", elapsed),
             step(words, f"{INTAKE}.count", "count", CountTask(items), {"items": listed}),
         ]
     return Component(INTAKE, words["intake_name"], "", tuple(steps), role=Role.INTAKE)
+
+
+def _listed(words: Mapping[str, str], item: Item) -> str:
+    """An item with its count, without a plural that not every name has by an s."""
+    key = "item_single" if item.count == 1 else "item_several"
+    return fill(words[key], {"name": item.name, "count": str(item.count)})
 
 
 def _items(parts: Iterable[Component]) -> tuple[Item, ...]:

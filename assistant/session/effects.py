@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from assistant.procedure.model import Role
+from assistant.procedure.model import HandOnTask, Role
 from assistant.procedure.quantity import duration_text
 from assistant.session import effects_bath, effects_part, effects_value
 from assistant.session import event as ev
@@ -38,7 +38,7 @@ from assistant.session.status import (
     timers,
 )
 from assistant.session.table import Phase
-from assistant.session.track import answers, blockers, find, present, sayable, stage
+from assistant.session.track import answers, blockers, find, open_at, present, sayable, stage
 
 if TYPE_CHECKING:
     from assistant.procedure.model import Procedure
@@ -83,7 +83,10 @@ def _entered(procedure: Procedure, event: ev.StepEntered, after: State) -> tuple
     component = procedure.component(event.component)
     if component.role is Role.BATH and event.index == 0 and component.id in after.standing:
         stands = effects_bath.standing(procedure, after, component.id, event.at)
-    return (*tone, Say((*stands, *step_prompts(as_needed(step, after), after.received_as))))
+    prompts = step_prompts(as_needed(step, after), after.received_as)
+    if isinstance(step.task, HandOnTask) and open_at(after, event.component):
+        prompts = (*prompts[:-1], effects_part.not_to_be_passed_on(procedure, after, step))
+    return (*tone, Say((*stands, *prompts)))
 
 
 def _completed(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from assistant.procedure.model import TestTask, WaterJudge
 from assistant.session import event as ev
 from assistant.session.effect import (
     Effect,
@@ -18,12 +19,12 @@ from assistant.session.effect import (
 )
 from assistant.session.instruction import instruction
 from assistant.session.table import Stage
-from assistant.session.track import present, stage
+from assistant.session.track import find, handing_on, open_at, present, stage
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from assistant.procedure.model import Procedure
+    from assistant.procedure.model import Procedure, Step
     from assistant.session.state import State
 
 _CLEAN = "clean"
@@ -59,12 +60,34 @@ def tallied(_p: Procedure, event: ev.Tallied, _after: State) -> tuple[Effect, ..
     return say(f"{event.kind}_counted{result}", count=str(event.count), left=str(event.left))
 
 
-def tested(_p: Procedure, event: ev.Tested, _after: State) -> tuple[Effect, ...]:
+def not_to_be_passed_on(procedure: Procedure, state: State, step: Step) -> Prompt:
+    """At the handing on of a part with an open deviation: which, and what can be said."""
+    part = procedure.component(state.focus)
+    kinds = "|".join(dict.fromkeys(str(one.kind) for one in open_at(state, part.id)))
+    about = Slot("about", kinds, Style.NAMES)
+    may_say = Slot("may_say", "|".join(handing_on(procedure, state)), Style.PHRASES)
+    return Prompt(
+        "step_hand_on_open",
+        (Slot("component", part.name), about, may_say),
+        step=step.id,
+    )
+
+
+def _unjudged(procedure: Procedure, event: ev.Tested) -> bool:
+    """Whether no table says what the water may be."""
+    match find(procedure, event.step).task:
+        case TestTask(judge=WaterJudge(table=None)):
+            return True
+    return False
+
+
+def tested(procedure: Procedure, event: ev.Tested, _after: State) -> tuple[Effect, ...]:
     """What a test came to."""
     tone = () if event.outcome == "pass" else (Tone(ToneName.ATTENTION),)
     value = Slot("value", event.value, Style.DIGITS)
     named = (*slots(of=event.of, unit=event.unit), value)
-    return (*tone, Say((Prompt(f"test_{event.outcome}", named),)))
+    key = "test_unjudged" if _unjudged(procedure, event) else f"test_{event.outcome}"
+    return (*tone, Say((Prompt(key, named),)))
 
 
 def begun(procedure: Procedure, event: ev.RoundBegun, _after: State) -> tuple[Effect, ...]:

@@ -11,6 +11,7 @@ from assistant.session.moment import AtStep, Moment, ask, refuse
 from assistant.session.moves import complete, expects
 from assistant.session.refusal import Refusal
 from assistant.session.table import Stage
+from assistant.session.track import open_at
 
 if TYPE_CHECKING:
     from assistant.session.state import State
@@ -30,7 +31,7 @@ def choose(here: AtStep) -> _Events:
         wanted = ev.Disposition(moment.command.value)
         if wanted != task.treatment.value:
             return refuse(moment, Refusal.OTHER_TREATMENT, task.treatment)
-        if any(deviation.component == part.id for deviation in moment.state.open):
+        if open_at(moment.state, part.id):
             return refuse(moment, Refusal.DEVIATION_OPEN, _open(moment.state, part.id))
         return (ev.DispositionChosen(moment.at, part.id, wanted, _REASON),)
     disposition = _CHOSEN_BY[verb]
@@ -81,7 +82,7 @@ def override(moment: Moment) -> _Events:
     if moment.state.barred:
         return ask(moment, ev.PendingKind.OVERRIDE)
     part = moment.component
-    mine = [deviation for deviation in moment.state.open if deviation.component == part.id]
+    mine = open_at(moment.state, part.id)
     if not mine:
         return refuse(moment, Refusal.NOTHING_ASKED)
     if any(deviation.kind not in ev.ACCEPTABLE for deviation in mine):
@@ -92,5 +93,5 @@ def override(moment: Moment) -> _Events:
 def deviations_accepted(moment: Moment, pending: ev.ConfirmationAsked) -> _Events:
     """A lead took the part's deviations, with a reason."""
     part = moment.component.id
-    count = sum(deviation.component == part for deviation in moment.state.open)
+    count = len(open_at(moment.state, part))
     return (ev.DeviationsAccepted(moment.at, part, pending.value, count),)

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
+    from assistant.session.event import DeviationNoted
     from assistant.session.state import Running, State
 
 START = {
@@ -261,7 +262,7 @@ def _forward(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     if progress.stage is not Stage.READY:
         return (Verb.NEXT,)
     if isinstance(step.task, HandOnTask):
-        return _hand_on(procedure, state)
+        return handing_on(procedure, state)
     if isinstance(step.task, IdentifyTask) and state.received:
         return (Verb.AFFIRM, *answers(step))
     return (*answers(step), Verb.NEXT) if progress.value == NO else answers(step)
@@ -274,12 +275,17 @@ def _finished(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     return again if unfinished(procedure, state) else (Verb.SIGN_OFF, *again)
 
 
-def _hand_on(procedure: Procedure, state: State) -> tuple[Verb, ...]:
+def open_at(state: State, component: str) -> tuple[DeviationNoted, ...]:
+    """The open deviations of a part."""
+    return tuple(one for one in state.open if one.component == component)
+
+
+def handing_on(procedure: Procedure, state: State) -> tuple[Verb, ...]:
     """What can be said about a part that is at its last step: nothing that is refused then."""
     part = procedure.component(state.focus)
     if part.id in state.choices:
         return (Verb.CONTAINER, Verb.SCAN)
-    kinds = {deviation.kind for deviation in state.open if deviation.component == part.id}
+    kinds = {one.kind for one in open_at(state, part.id)}
     rounds = part.rounds is not None and state.rounds.get(part.id, 1) < part.rounds.most
     again = (Verb.CLEAN_AGAIN,) if rounds and DeviationKind.DAMAGED not in kinds else ()
     if not kinds:

@@ -74,7 +74,9 @@ def test_the_arrival_is_asked_timed_and_counted(full: str) -> None:
             Item("optic", "optic", 1, "optic"),
         )
     )
-    assert "2 tube, 2 valve cap, 2 side cap, 1 optic" in found["intake.count"].say
+    assert (
+        "2 of the tube, 2 of the valve cap, 2 of the side cap, 1 optic" in found["intake.count"].say
+    )
 
 
 def test_without_an_arrival_the_parts_wait_for_what_there_is(full: str) -> None:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from whole import WHOLE, Whole
+from whole import PACK, WHOLE, Whole
 
 from assistant.procedure.model import (
     Otherwise,
@@ -19,9 +19,11 @@ from assistant.procedure.model import (
 from assistant.procedure.quantity import Unit, parse
 from assistant.session import event as ev
 from assistant.session.command import Verb
+from assistant.session.effect import Say
 from assistant.session.refusal import Refusal
 from assistant.session.state import State
 from assistant.session.trials import judged
+from assistant.speaking.line import line
 from assistant.trade.residue import Analyte
 from assistant.trade.water import TIR34_2014, Grade, Property
 
@@ -361,3 +363,40 @@ def test_a_part_that_is_given_up_may_be_cleaned_again_where_it_has_rounds():
     led.yes(Verb.CLEAN_AGAIN)
     assert led.state.given_up == frozenset()
     assert led.present() == "tube.soak"
+
+
+def said(led):
+    """The prompts so far, as they are shown."""
+    effects = [effect for effect in led.effects if isinstance(effect, Say)]
+    return [line(PACK, prompt).shown for effect in effects for prompt in effect.prompts]
+
+
+def test_a_part_with_an_open_deviation_is_not_offered_to_be_passed_on(whole):
+    whole.tube_tight("154")
+    (told,) = [text for text in said(whole) if "cannot be passed on as it is" in text]
+    assert told.startswith("The tube cannot be passed on as it is: damage.")
+    assert '"hand on to' not in told
+    assert '"send to repair because"' in told
+
+
+def test_a_sound_part_is_offered_to_be_passed_on(whole):
+    whole.tube_to_hand_on()
+    assert '"hand on to disinfection"' in said(whole)[-1]
+
+
+def test_water_without_a_table_is_told_to_be_unjudged():
+    lens = WHOLE.component("lens")
+    water = TestTask("conductivity", Unit.MICROSIEMENS_PER_CENTIMETRE,
+                     WaterJudge(Grade.CRITICAL, Property.CONDUCTIVITY))  # fmt: skip
+    steps = tuple(replace(s, task=water) if s.id == "lens.light" else s for s in lens.steps)
+    parts = tuple(replace(lens, steps=steps) if p is lens else p for p in WHOLE.components)
+    led = Whole(replace(WHOLE, components=parts))
+    led.ready()
+    led.say(Verb.SWITCH, "lens")
+    led.say(Verb.NEXT)
+    led.say(Verb.START_SOAK)
+    led.wait(120)
+    led.say(Verb.NEXT)
+    led.yes(Verb.READING, "3")
+    assert led.of(ev.Tested)[0].outcome == "alert"
+    assert any("no table says what is allowed" in text for text in said(led))
