@@ -145,7 +145,7 @@ _ANSWERS: dict[type[object], tuple[Verb, ...]] = {
     LotTask: (Verb.LOT,),
     ExpiryTask: (Verb.EXPIRY,),
     Question: (Verb.AFFIRM, Verb.DENY),
-    IdentifyTask: (Verb.SCAN, Verb.DEVICE),
+    IdentifyTask: (Verb.DEVICE, Verb.SCAN),
     CountTask: (Verb.AFFIRM, Verb.MISSING, Verb.DAMAGED, Verb.SINGLE_USE),
     TestTask: (Verb.READING,),
     InspectionTask: (Verb.AFFIRM, Verb.NOTE),
