@@ -251,11 +251,14 @@ def test_a_scanner_of_its_own_is_heard_beside_the_keys(tmp_path):
         text=True,
     ) as led:
         for text in led.stdout:
-            if '"1"' in text:
+            if "of no use" in text:
                 break
-        out, _ = led.communicate("abandon this cleaning\n", timeout=60)
+        else:
+            raise AssertionError("the scan was not heard")
+        led.stdin.write("abandon this cleaning\n")
+        led.stdin.close()
+        assert "Nothing was begun." in led.stdout.read()
     os.close(file)
-    assert "of no use" in out
 
 
 def test_typed_lines_lead_a_live_session_and_it_goes_on_after_the_end(tmp_path):
