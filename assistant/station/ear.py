@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 
     from assistant.grammar.interpret import Interpreter
     from assistant.hearing.frames import Audio
-    from assistant.hearing.recognizer import Hypothesis, Recognizer, Utterance
+    from assistant.hearing.recognizer import Hypothesis, Recognizer
+    from assistant.hearing.stream import Heard, Stream
     from assistant.speaking.voice import Voice
 
 # A technician answers after a breath, at about 150 words a minute.
@@ -51,19 +52,26 @@ class Ear:
     recognizer: Recognizer | None = None
     speaker: Voice | None = None
 
-    def hear(self, utterance: Utterance, begin: datetime) -> Said:
-        """What an utterance says.
-
-        Args:
-            utterance: the sound.
-            begin: when the audio's own clock began.
+    def stream(self) -> Stream:
+        """A stream of sound for this ear.
 
         Raises:
             ScriptError: there is no recognizer.
         """
+        from assistant.hearing.stream import Stream  # noqa: PLC0415 - only for sound
+
         if self.recognizer is None:
             raise script.ScriptError("sound cannot be heard: this session has no recognizer")
-        hypothesis = self.recognizer.hear(utterance)
+        return Stream(self.recognizer, self.interpreter.automaton)
+
+    def said(self, heard: Heard, begin: datetime) -> Said:
+        """What was heard, as it is said to the session.
+
+        Args:
+            heard: an utterance of a stream and what was made of it.
+            begin: when the stream began.
+        """
+        utterance, hypothesis = heard
         said_at = begin + timedelta(seconds=utterance.start_s)
         return _said(hypothesis, self.meaning(hypothesis), said_at)
 
@@ -109,12 +117,11 @@ class Ear:
                 yield from self._heard(read(path), said_at)
 
     def _heard(self, audio: Audio, begin: datetime) -> Iterator[tuple[float, Said]]:
-        from assistant.hearing.segment import utterances  # noqa: PLC0415 - only for sound
-
-        for utterance in utterances(audio):
-            said = self.hear(utterance, begin)
+        stream = self.stream()
+        for heard in (*stream.push(audio.samples), *stream.flush()):
+            utterance, _ = heard
             end_s = utterance.start_s + len(utterance.samples) / SAMPLE_RATE
-            yield BREATH_S + end_s, said
+            yield BREATH_S + end_s, self.said(heard, begin)
 
 
 def _said(hypothesis: Hypothesis, command: Command | None, said_at: datetime) -> Said:

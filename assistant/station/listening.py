@@ -6,7 +6,6 @@ import threading
 from typing import TYPE_CHECKING
 
 from assistant.hearing.microphone import Microphone, MicrophoneError
-from assistant.hearing.segment import Segmenter
 from assistant.station.loop import Trouble
 
 if TYPE_CHECKING:
@@ -41,13 +40,14 @@ class Listening:
 
         Raises:
             MicrophoneError: it cannot be opened now.
+            ScriptError: the ear has no recognizer.
         """
         self._open = open_microphone
         self._ear = ear
         self._clock = clock
         self._tell = tell
         self._closing = threading.Event()
-        self._segmenter = Segmenter()
+        self._stream = ear.stream()
         self._begin: datetime | None = None
         self._microphone: Microphone | None = open_microphone()
         self._thread = threading.Thread(target=self._work, name="listening", daemon=True)
@@ -77,12 +77,12 @@ class Listening:
     def _hear(self, chunk: Chunk) -> None:
         """What the chunk ends; a gap in the sound breaks whatever was being said."""
         if chunk.lost_s:
-            self._segmenter.reset()
+            self._stream.reset()
             self._begin = None
         if self._begin is None:
             self._begin = self._clock.now()
-        for utterance in self._segmenter.push(chunk.samples):
-            self._tell(self._ear.hear(utterance, self._begin))
+        for heard in self._stream.push(chunk.samples):
+            self._tell(self._ear.said(heard, self._begin))
 
     def _lost(self, error: MicrophoneError) -> None:
         """Tell it once, then try until it is back; timers and record go on meanwhile."""
@@ -90,6 +90,6 @@ class Listening:
             self._tell(Trouble(str(error)))
             self._microphone.close()
             self._microphone = None
-            self._segmenter.reset()
+            self._stream.reset()
             self._begin = None
         self._closing.wait(RETRY_S)
