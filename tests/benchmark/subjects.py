@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from assistant.hearing.choose import Choice, Vocabulary, choose
@@ -54,8 +55,13 @@ def subject(name: str, of: World, vosk: Path | None) -> Recognizer:
 _CACHED: dict[tuple[str, str], Recognizer] = {}
 
 
+# How pocketsphinx is helped to words that its dictionary lacks, so that it can be compared.
+_AS_SAID = {"grasper": ("grasp er",)}
+
+
 def _make(name: str, of: World, vosk: Path | None) -> Recognizer:
     vocabulary = Vocabulary("en", of.grammar, of.automaton, of.orthography)
+    helped = replace(of.orthography, spellings={**of.orthography.spellings, **_AS_SAID})
     match name:
         case "neural":
             return choose(vocabulary, Choice.NEURAL).recognizer
@@ -65,9 +71,10 @@ def _make(name: str, of: World, vosk: Path | None) -> Recognizer:
                 raise ModelMissingError("the model of the neural recognizer is not there")
             return NearestPhrase(of, neural.model)
         case "ps-jsgf":
-            return choose(vocabulary, Choice.POCKETSPHINX).recognizer
+            heard = replace(vocabulary, orthography=helped)
+            return choose(heard, Choice.POCKETSPHINX).recognizer
         case "ps-keywords":
-            return KeywordList(of, _phrases(of))
+            return KeywordList(replace(of, orthography=helped), _phrases(of))
         case "vosk":
             return choose(vocabulary, Choice.VOSK, vosk).recognizer
     raise KeyError(name)
