@@ -26,6 +26,7 @@ _USAGE = 2
 @click.command()
 @click.option("--quick", is_flag=True, help="Fewer cases and conditions: some ten minutes.")
 @click.option("--only", default="", help="A pattern for the parts' names, such as 'own|near'.")
+@click.option("--conditions", default="", help="A pattern for conditions, such as 'water 10 dB'.")
 @click.option("--recognizers", default=",".join(NAMES), show_default=True)
 @click.option(
     "--orders",
@@ -51,6 +52,7 @@ _USAGE = 2
 def main(
     quick: bool,
     only: str,
+    conditions: str,
     recognizers: str,
     orders: Path,
     debian: Path | None,
@@ -79,7 +81,12 @@ def main(
         _say(f"sinkside: {error}")
         sys.exit(_USAGE)
     parts = [part for part in plan.PARTS if re.search(only, part.name)]
-    wanted = [task for part in parts for task in plan.tasks(part, present, quick=quick)]
+    wanted = [
+        task
+        for part in parts
+        for task in plan.tasks(part, present, quick=quick)
+        if re.search(conditions, str(task.condition))
+    ]
     usable = {part.name: _usable(part, names, present) for part in parts}
     _run(wanted, usable, results, present, jobs)
     keys = [
