@@ -24,7 +24,7 @@ _USAGE = 2
 
 
 @click.command()
-@click.option("--quick", is_flag=True, help="Fewer cases and conditions: some ten minutes.")
+@click.option("--quick", is_flag=True, help="Fewer cases and conditions: half an hour.")
 @click.option("--only", default="", help="A pattern for the parts' names, such as 'own|near'.")
 @click.option("--conditions", default="", help="A pattern for conditions, such as 'water 10 dB'.")
 @click.option("--recognizers", default=",".join(NAMES), show_default=True)
@@ -64,9 +64,9 @@ def main(
 ) -> None:
     """Hear every case under every condition with every recognizer, and print the table.
 
-    What is done is kept in --out; a run that is broken off goes on where it was.  The
-    whole benchmark takes some hours on two cores, --quick some ten minutes; how long
-    it will still take is told while it runs.
+    What is done is kept in --out; a run that is broken off goes on where it was.  On
+    two cores the whole benchmark takes four to six hours, --quick half an hour, less
+    with fewer --recognizers; how long it will still take is told while it runs.
     """
     present = sets.found(orders, debian, vosk)
     told = present.told()

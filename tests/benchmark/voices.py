@@ -10,13 +10,15 @@ its British voice "en".
 
 from __future__ import annotations
 
-import ctypes
-from dataclasses import dataclass
+import atexit
+import json
+import subprocess
+import sys
+from dataclasses import asdict, dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import espeakng_loader
 import numpy as np
 import soxr
 
@@ -24,13 +26,6 @@ from tests.benchmark.level import RATE
 
 if TYPE_CHECKING:
     import numpy.typing as npt
-
-_SYNCHRONOUS = 2  # espeak_ng.h: AUDIO_OUTPUT_SYNCHRONOUS
-_WORDS_A_MINUTE, _PITCH, _UTF8 = 1, 3, 1  # espeakRATE, espeakPITCH, espeakCHARS_UTF8
-_PHONEMES_VOICE = b"en-us"  # tests.grammar.phonemes asks the same library
-_TAKE = ctypes.CFUNCTYPE(
-    ctypes.c_int, ctypes.POINTER(ctypes.c_short), ctypes.c_int, ctypes.c_void_p
-)
 
 # Voice, words a minute, pitch (0 to 99, 50 is usual).
 UNUSED: tuple[tuple[str, int, int], ...] = (
@@ -77,38 +72,37 @@ class Spoken:
 
 
 def spoken(what: Spoken) -> npt.NDArray[np.float32]:
-    """The speech, float32, 16 kHz, without silence of its own at the end.
+    """The speech, float32, 16 kHz: the same, to the bit, whatever was spoken before.
 
     Raises:
         LookupError: there is no such voice.
     """
-    library, rate_hz = _library()
-    parts: list[npt.NDArray[np.int16]] = []
-
-    @_TAKE
-    def take(sound: Any, count: int, _events: object) -> int:
-        if count > 0 and sound:
-            parts.append(np.ctypeslib.as_array(sound, (count,)).copy())
-        return 0
-
-    library.espeak_SetSynthCallback(take)
-    if library.espeak_SetVoiceByName(what.voice.encode()) != 0:
+    speaker = _speaker()
+    if speaker.stdin is None or speaker.stdout is None:
+        raise RuntimeError("the speaking process has no pipes")
+    speaker.stdin.write(json.dumps(asdict(what)).encode() + b"\n")
+    speaker.stdin.flush()
+    told = json.loads(speaker.stdout.readline())
+    if not told["known"]:
         raise LookupError(f'the espeak library has no voice "{what.voice}"')
-    library.espeak_SetParameter(_WORDS_A_MINUTE, what.words_a_minute, 0)
-    library.espeak_SetParameter(_PITCH, what.pitch, 0)
-    line = what.text.encode() + b"\0"
-    library.espeak_Synth(line, len(line), 0, 0, 0, _UTF8, None, None)
-    library.espeak_Synchronize()
-    library.espeak_SetVoiceByName(_PHONEMES_VOICE)
-    sound = np.concatenate(parts).astype(np.float32) / 32768
-    return soxr.resample(sound, rate_hz, RATE).astype(np.float32)
+    sound = np.frombuffer(speaker.stdout.read(2 * told["samples"]), "<i2")
+    rate_hz = told["rate_hz"]
+    return soxr.resample(sound.astype(np.float32) / 32768, rate_hz, RATE).astype(np.float32)
 
 
 @cache
-def _library() -> tuple[ctypes.CDLL, int]:
-    library = ctypes.CDLL(espeakng_loader.get_library_path())
-    folder = str(Path(espeakng_loader.get_data_path()).parent).encode()
-    rate_hz = library.espeak_Initialize(_SYNCHRONOUS, 0, folder, 0)
-    if rate_hz <= 0:
-        raise RuntimeError("the espeak library does not start")
-    return library, rate_hz
+def _speaker() -> subprocess.Popen[bytes]:
+    """The process that speaks for this one, until this one ends."""
+    script = Path(__file__).with_name("espeak.py")
+    speaker = subprocess.Popen(
+        [sys.executable, str(script)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    atexit.register(_silenced, speaker)
+    return speaker
+
+
+def _silenced(speaker: subprocess.Popen[bytes]) -> None:
+    for pipe in (speaker.stdin, speaker.stdout):
+        if pipe is not None:
+            pipe.close()
+    speaker.wait(timeout=5)
