@@ -196,17 +196,14 @@ class NeuralRecognizer:
             enough=self.thresholds.letters_per_s * _speech_s(samples),
         )
         padding = int(_LEAD_S * SAMPLE_RATE), int(_TAIL_S * SAMPLE_RATE)
-        states = self.model.encode(np.pad(samples, padding))
-        heard = self._decoded(states, limits)
+        decoder = CachedDecoder(self.model.decoder, self.model.encode(np.pad(samples, padding)))
+        heard = self._judged(search(decoder, self._grammar, limits))
         if heard.score < self.thresholds.look_again:
             # So far behind, the right sentence may have been given up too early.
-            wider = self._decoded(states, replace(limits, beams=3 * limits.beams))
+            wide = replace(limits, beams=3 * limits.beams)
+            wider = self._judged(search(decoder, self._grammar, wide))
             return max(heard, wider, key=lambda hypothesis: hypothesis.score)
         return heard
-
-    def _decoded(self, states: npt.NDArray[np.float32], limits: Search) -> Hypothesis:
-        decoder = CachedDecoder(self.model.decoder, states, limits.beams + 1)
-        return self._judged(search(decoder, self._grammar, limits))
 
     def _judged(self, found: Found) -> Hypothesis:
         sentences = self._sentences(found)

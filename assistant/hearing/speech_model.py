@@ -125,38 +125,52 @@ class SpeechModel:
 
 
 class CachedDecoder:
-    """The decoder over one utterance, with the cache of each row (``beam.Decoder``)."""
+    """The decoder over one utterance, with the cache of each row (``beam.Decoder``).
 
-    def __init__(self, session: Any, states: npt.NDArray[np.float32], rows: int) -> None:  # noqa: ANN401
+    What it makes of the sound is worked out at the first ``begin`` and kept, so that a
+    second search of the same utterance begins at no cost.
+    """
+
+    def __init__(self, session: Any, states: npt.NDArray[np.float32]) -> None:  # noqa: ANN401
         self._session = session
-        self._states = np.repeat(states, rows, axis=0)
-        self._mask = np.ones(self._states.shape[:2], np.int64)
+        self._sound = states
         kinds = [f"{n}.decoder.{kind}" for n in range(_LAYERS) for kind in ("key", "value")]
         self._own = kinds
         self._cross_names = [kind.replace("decoder", "encoder") for kind in kinds]
-        self._rows = rows
+        self._repeat(1, [])
         self._cache: list[npt.NDArray[np.float32]] = []
-        self._cross: list[npt.NDArray[np.float32]] = []
+        self._begun: list[npt.NDArray[np.float32]] = []
 
     def begin(self) -> npt.NDArray[np.float32]:
         """Log-probabilities of the first token, shape (1, vocabulary)."""
-        empty = np.zeros((1, _HEADS, 0, _WIDTH), np.float32)
         count = len(self._own)
-        names = [f"present.{name}" for name in (*self._own, *self._cross_names)]
-        logits, *present = self._run([1], [empty] * count, [empty] * count, names, cached=False)
-        self._cache = present[:count]
-        self._cross = [np.repeat(part, self._rows, axis=0) for part in present[count:]]
-        return _log_softmax(logits[:, -1])
+        if not self._begun:
+            empty = np.zeros((1, _HEADS, 0, _WIDTH), np.float32)
+            names = [f"present.{name}" for name in (*self._own, *self._cross_names)]
+            none = [empty] * count
+            logits, *present = self._run([BEGIN], none, none, names, cached=False)
+            self._begun = [_log_softmax(logits[:, -1]), *present[:count]]
+            self._repeat(1, present[count:])
+        first, *self._cache = self._begun
+        return first
 
     def advance(self, parents: Sequence[int], tokens: Sequence[int]) -> npt.NDArray[np.float32]:
         """Log-probabilities after one more token, shape (len(parents), vocabulary)."""
         if list(parents) != list(range(len(self._cache[0]))):
             self._cache = [part[list(parents)] for part in self._cache]
         # Every row hears the same sound, so a part of the repeated states serves.
+        if len(parents) > len(self._states):
+            self._repeat(len(parents), [part[:1] for part in self._cross])
         cross = [part[: len(parents)] for part in self._cross]
         names = [f"present.{name}" for name in self._own]
         logits, *self._cache = self._run(tokens, self._cache, cross, names, cached=True)
         return _log_softmax(logits[:, -1])
+
+    def _repeat(self, rows: int, cross: Sequence[npt.NDArray[np.float32]]) -> None:
+        """Have the sound ready for so many rows."""
+        self._states = np.repeat(self._sound, rows, axis=0)
+        self._mask = np.ones(self._states.shape[:2], np.int64)
+        self._cross = [np.repeat(part, rows, axis=0) for part in cross]
 
     def _run(
         self,

@@ -1,0 +1,1 @@
+"""The benchmark of the recognizer: ``python -m tests.benchmark --help``."""
