@@ -196,7 +196,7 @@ class NeuralRecognizer:
             enough=self.thresholds.letters_per_s * _speech_s(samples),
         )
         padding = int(_LEAD_S * SAMPLE_RATE), int(_TAIL_S * SAMPLE_RATE)
-        decoder = CachedDecoder(self.model.decoder, self.model.encode(np.pad(samples, padding)))
+        decoder = CachedDecoder(self.model, self.model.encode(np.pad(samples, padding)))
         heard = self._judged(search(decoder, self._grammar, limits))
         if heard.score < self.thresholds.look_again:
             # So far behind, the right sentence may have been given up too early.

@@ -1,4 +1,4 @@
-"""The small English speech model: its two networks and how its decoder is stepped."""
+"""The small English speech model: its networks and how its decoder is stepped."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from assistant.hearing import step, weights
 from assistant.hearing.recognizer import ModelMissingError
 from assistant.hearing.tokens import BEGIN, END
 
@@ -18,9 +19,10 @@ if TYPE_CHECKING:
 
     import numpy.typing as npt
 
+_Arrays = dict[str, "npt.NDArray[np.float32]"]
+
 REMEDY = "install the wheel that carries it with `pip install moonshine-voice==0.0.73`"
 _FILES = ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")
-_LAYERS, _HEADS, _WIDTH = 6, 8, 36  # of the decoder, read from its inputs' shapes
 
 
 def model_folder() -> Path:
@@ -37,17 +39,19 @@ def model_folder() -> Path:
 
 @dataclass(frozen=True, slots=True)
 class SpeechModel:
-    """The model's two networks and its token texts.
+    """The model's networks and its token texts.
 
     Attributes:
         encoder: onnxruntime session, sound to states.
         decoder: onnxruntime session, states and tokens to the next token.
+        step: onnxruntime session, one step of the decoder, made from its weights.
         tokens: content of the file of token texts.
         sha256: hex, over the three files in the order encoder, decoder, tokens.
     """
 
     encoder: Any
     decoder: Any
+    step: Any
     tokens: bytes
     sha256: str
 
@@ -80,18 +84,25 @@ class SpeechModel:
         options.log_severity_level = 3
         # Waiting threads must not burn the cores that the voice and the clock need.
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
+
+        def session(content: bytes) -> Any:  # noqa: ANN401 - the library has no types
+            return onnxruntime.InferenceSession(
+                content, options, providers=["CPUExecutionProvider"]
+            )
+
         sessions = []
         for content, name in zip(contents[:2], _FILES, strict=False):
             try:
-                sessions.append(
-                    onnxruntime.InferenceSession(
-                        content, options, providers=["CPUExecutionProvider"]
-                    )
-                )
+                sessions.append(session(content))
             except Exception as error:  # onnxruntime's errors share no narrower base
                 problem = f"{folder / name} is damaged; {REMEDY}"
                 raise ModelMissingError(problem) from error
-        return cls(sessions[0], sessions[1], contents[2], digest.hexdigest())
+        try:
+            one_step = session(step.model(weights.read(contents[1])))
+        except (weights.WeightsError, KeyError) as error:
+            problem = f"{folder / _FILES[1]} is another model than expected; {REMEDY}"
+            raise ModelMissingError(problem) from error
+        return cls(sessions[0], sessions[1], one_step, contents[2], digest.hexdigest())
 
     def encode(self, samples: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
         """Sound, float32, shape (n,), 16 kHz, to states of shape (1, frames, 288)."""
@@ -115,8 +126,8 @@ class SpeechModel:
             "encoder_attention_mask": np.ones(states.shape[:2], np.int64),
             "use_cache_branch": np.array([False]),
         }
-        empty = np.zeros((1, _HEADS, 0, _WIDTH), np.float32)
-        for layer in range(_LAYERS):
+        empty = np.zeros((1, step.HEADS, 0, step.WIDTH), np.float32)
+        for layer in range(step.LAYERS):
             for part in ("decoder.key", "decoder.value", "encoder.key", "encoder.value"):
                 feed[f"past_key_values.{layer}.{part}"] = empty
         logits = self.decoder.run(["logits"], feed)[0][0]
@@ -131,66 +142,64 @@ class CachedDecoder:
     second search of the same utterance begins at no cost.
     """
 
-    def __init__(self, session: Any, states: npt.NDArray[np.float32]) -> None:  # noqa: ANN401
-        self._session = session
-        self._sound = states
-        kinds = [f"{n}.decoder.{kind}" for n in range(_LAYERS) for kind in ("key", "value")]
-        self._own = kinds
-        self._cross_names = [kind.replace("decoder", "encoder") for kind in kinds]
-        self._repeat(1, [])
-        self._cache: list[npt.NDArray[np.float32]] = []
-        self._begun: list[npt.NDArray[np.float32]] = []
+    def __init__(self, model: SpeechModel, states: npt.NDArray[np.float32]) -> None:
+        self._model = model
+        self._states = states
+        self._first: npt.NDArray[np.float32] | None = None
+        self._begun: _Arrays = {}
+        self._sound: _Arrays = {}
+        self._cache: _Arrays = {}
+        self._place = 0
 
     def begin(self) -> npt.NDArray[np.float32]:
         """Log-probabilities of the first token, shape (1, vocabulary)."""
-        count = len(self._own)
-        if not self._begun:
-            empty = np.zeros((1, _HEADS, 0, _WIDTH), np.float32)
-            names = [f"present.{name}" for name in (*self._own, *self._cross_names)]
-            none = [empty] * count
-            logits, *present = self._run([BEGIN], none, none, names, cached=False)
-            self._begun = [_log_softmax(logits[:, -1]), *present[:count]]
-            self._repeat(1, present[count:])
-        first, *self._cache = self._begun
-        return first
+        if self._first is None:
+            self._first = self._read()
+        self._cache, self._place = self._begun, 1
+        return self._first
 
     def advance(self, parents: Sequence[int], tokens: Sequence[int]) -> npt.NDArray[np.float32]:
         """Log-probabilities after one more token, shape (len(parents), vocabulary)."""
-        if list(parents) != list(range(len(self._cache[0]))):
-            self._cache = [part[list(parents)] for part in self._cache]
-        # Every row hears the same sound, so a part of the repeated states serves.
-        if len(parents) > len(self._states):
-            self._repeat(len(parents), [part[:1] for part in self._cross])
-        cross = [part[: len(parents)] for part in self._cross]
-        names = [f"present.{name}" for name in self._own]
-        logits, *self._cache = self._run(tokens, self._cache, cross, names, cached=True)
-        return _log_softmax(logits[:, -1])
-
-    def _repeat(self, rows: int, cross: Sequence[npt.NDArray[np.float32]]) -> None:
-        """Have the sound ready for so many rows."""
-        self._states = np.repeat(self._sound, rows, axis=0)
-        self._mask = np.ones(self._states.shape[:2], np.int64)
-        self._cross = [np.repeat(part, rows, axis=0) for part in cross]
-
-    def _run(
-        self,
-        tokens: Sequence[int],
-        own: Sequence[npt.NDArray[np.float32]],
-        cross: Sequence[npt.NDArray[np.float32]],
-        outputs: Sequence[str],
-        *,
-        cached: bool,
-    ) -> list[npt.NDArray[np.float32]]:
-        past = dict(zip((*self._own, *self._cross_names), (*own, *cross), strict=True))
-        feed: dict[str, npt.NDArray[Any]] = {
-            f"past_key_values.{name}": part for name, part in past.items()
+        feed = {
+            "ids": np.array(tokens, np.int64),
+            "parents": np.array(parents, np.int64),
+            "place": np.array(self._place, np.int64),
+            **self._sound,
+            **self._cache,
         }
-        feed["input_ids"] = np.array(tokens, np.int64)[:, np.newaxis]
-        feed["encoder_hidden_states"] = self._states[: len(tokens)]
-        feed["encoder_attention_mask"] = self._mask[: len(tokens)]
-        feed["use_cache_branch"] = np.array([cached])
-        result: list[npt.NDArray[np.float32]] = self._session.run(["logits", *outputs], feed)
-        return result
+        wanted = ["logits", *(f"next_{name}" for name in self._cache)]
+        logits, *longer = self._model.step.run(wanted, feed)
+        self._cache = dict(zip(self._cache, longer, strict=True))
+        self._place += 1
+        return _log_softmax(logits)
+
+    def _read(self) -> npt.NDArray[np.float32]:
+        """Hear the sound once, with the whole network; log-probabilities of the first token."""
+        empty = np.zeros((1, step.HEADS, 0, step.WIDTH), np.float32)
+        feed: dict[str, npt.NDArray[Any]] = {
+            "input_ids": np.array([[BEGIN]], np.int64),
+            "encoder_hidden_states": self._states,
+            "encoder_attention_mask": np.ones(self._states.shape[:2], np.int64),
+            "use_cache_branch": np.array([False]),
+        }
+        names = [
+            f"{layer}.{side}.{part}"
+            for layer in range(step.LAYERS)
+            for side in ("decoder", "encoder")
+            for part in ("key", "value")
+        ]
+        feed.update({f"past_key_values.{name}": empty for name in names})
+        wanted = ["logits", *(f"present.{name}" for name in names)]
+        logits, *present = self._model.decoder.run(wanted, feed)
+        for name, found in zip(names, present, strict=True):
+            layer, side, part = name.split(".")
+            # Keys lie with their tokens last, as they are multiplied.
+            turned = np.ascontiguousarray(found.swapaxes(2, 3)) if part == "key" else found
+            if side == "decoder":
+                self._begun[f"{part}.{layer}"] = turned
+            else:
+                self._sound[f"sound_{part}.{layer}"] = turned[0]
+        return _log_softmax(logits[:, -1])
 
 
 def _log_softmax(logits: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:

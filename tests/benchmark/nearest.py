@@ -67,7 +67,7 @@ class NearestPhrase:
     def _text(self, utterance: Utterance) -> str:
         padding = int(_LEAD_S * SAMPLE_RATE), int(_TAIL_S * SAMPLE_RATE)
         states = self.model.encode(np.pad(utterance.samples, padding))
-        decoder = CachedDecoder(self.model.decoder, states)
+        decoder = CachedDecoder(self.model, states)
         rows, ids = decoder.begin(), list[int]()
         for _ in range(int(8 + 6 * len(utterance.samples) / SAMPLE_RATE)):
             token = int(rows[0].argmax())
