@@ -54,18 +54,16 @@ def _heard(path: Path) -> dict[str, float]:
     from assistant.hearing.choose import Choice, Vocabulary, choose  # noqa: PLC0415
     from assistant.hearing.frames import FRAME_SAMPLES  # noqa: PLC0415
     from assistant.hearing.recognizer import SAMPLE_RATE  # noqa: PLC0415
-    from assistant.hearing.segment import Segmenter  # noqa: PLC0415
+    from assistant.hearing.stream import Stream  # noqa: PLC0415
 
     known = shipped_vocabulary("en", _PROCEDURE)
     vocabulary = Vocabulary("en", known.grammar, known.automaton, known.pack.orthography)
     recognizer = choose(vocabulary, Choice.NEURAL).recognizer
-    segmenter = Segmenter()
+    stream = Stream(recognizer, known.automaton)
     samples = np.load(path)
     began, utterances = time.process_time(), 0
     for at in range(0, len(samples), FRAME_SAMPLES):
-        for utterance in segmenter.push(samples[at : at + FRAME_SAMPLES]):
-            recognizer.hear(utterance)
-            utterances += 1
+        utterances += len(stream.push(samples[at : at + FRAME_SAMPLES]))
     cpu_s = time.process_time() - began
     return {
         "core_share": cpu_s / (len(samples) / SAMPLE_RATE),

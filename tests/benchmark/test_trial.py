@@ -5,8 +5,9 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from assistant.cli.vocabulary import shipped_vocabulary
+from assistant.hearing.endpoint import Limits
 from assistant.hearing.recognizer import Hypothesis, Utterance
-from assistant.hearing.segment import Segmenter
 from tests.benchmark import trial
 from tests.benchmark.case import Case
 from tests.benchmark.level import RATE
@@ -14,6 +15,8 @@ from tests.benchmark.mixing import Condition, Scene
 from tests.benchmark.voices import Spoken
 
 FRAME = 512
+LIMITS = Limits()
+AUTOMATON = shipped_vocabulary("en", "demo-short").automaton
 
 
 class Loud:
@@ -32,12 +35,14 @@ class Deaf:
     name = "deaf"
     model_sha256 = ""
 
-    def __init__(self, clock, *, seconds):
-        self.clock, self.seconds = clock, seconds
+    def __init__(self, clock, *, seconds, text="next"):
+        self.clock, self.seconds, self.text = clock, seconds, text
+        self.answers = 0
 
     def hear(self, _utterance):
         self.clock.now += self.seconds
-        return Hypothesis("next", (("next", "next"),), 0.0, accepted=True)
+        self.answers += 1
+        return Hypothesis(self.text, (("next", "next"),), 0.0, accepted=True)
 
 
 WORLD = SimpleNamespace(meaning=lambda tags: tags[0][1])
@@ -60,13 +65,23 @@ def spoken_frames(*stretches, of):
     return Scene(samples, stretches[0][0] * FRAME, stretches[-1][1] * FRAME)
 
 
-def test_latency_runs_from_the_end_of_speech_over_the_hangover_to_the_answer(clock):
-    """Frames of 32 ms: the first whole number of frames that fills the hangover."""
+@pytest.mark.parametrize(
+    ("text", "silence_s", "answers"),
+    [("next", LIMITS.pause_s, 1), ("value one", LIMITS.hangover_s, 2)],
+)
+def test_latency_runs_from_the_end_of_speech_over_the_silence_to_the_answer(
+    clock, text, silence_s, answers
+):
+    """Frames of 32 ms: the first whole number of frames that fills the silence.
+
+    What may go on is heard at the pause too, and again at its end.
+    """
     scene = spoken_frames((20, 40), of=100)
-    segmenter = Segmenter(voice_activity=Loud())
-    heard = trial.streamed(scene, Deaf(clock, seconds=0.125), segmenter)
+    deaf = Deaf(clock, seconds=0.125, text=text)
+    heard = trial.streamed(scene, deaf, AUTOMATON, Loud())
     row = trial.row("p", CASE, Condition(), WORLD, "deaf", scene, heard)
-    silent = int(np.ceil(segmenter.limits.hangover_s * RATE / FRAME))
+    silent = int(np.ceil(silence_s * RATE / FRAME))
+    assert deaf.answers == answers
     assert row.outcome == "right"
     assert row.endpoint_s == pytest.approx(silent * FRAME / RATE)
     assert row.latency_s == pytest.approx(silent * FRAME / RATE + 0.125)
@@ -76,7 +91,7 @@ def test_latency_runs_from_the_end_of_speech_over_the_hangover_to_the_answer(clo
 def test_the_end_of_speech_need_not_lie_on_a_frame(clock):
     scene = spoken_frames((20, 40), of=100)
     earlier = Scene(scene.samples, scene.start, scene.end - 100)
-    heard = trial.streamed(earlier, Deaf(clock, seconds=0.0), Segmenter(voice_activity=Loud()))
+    heard = trial.streamed(earlier, Deaf(clock, seconds=0.0), AUTOMATON, Loud())
     rows = [
         trial.row("p", CASE, Condition(), WORLD, "deaf", one, heard) for one in (scene, earlier)
     ]
@@ -85,9 +100,7 @@ def test_the_end_of_speech_need_not_lie_on_a_frame(clock):
 
 def test_a_second_utterance_waits_until_the_first_is_decoded(clock):
     scene = spoken_frames((20, 40), (70, 90), of=140)
-    first, second = trial.streamed(
-        scene, Deaf(clock, seconds=3.0), Segmenter(voice_activity=Loud())
-    )
+    first, second = trial.streamed(scene, Deaf(clock, seconds=3.0), AUTOMATON, Loud())
     assert first.committed_s == pytest.approx(first.emitted / RATE + 3.0)
     assert second.committed_s == pytest.approx(first.committed_s + 3.0)
 

@@ -18,18 +18,18 @@ import numpy as np
 
 from assistant.hearing.frames import FRAME_SAMPLES, Audio
 from assistant.hearing.segment import Silero, whole
+from assistant.hearing.stream import Stream
 from tests.benchmark.case import Noise, seed, sound
 from tests.benchmark.level import RATE
 from tests.benchmark.mixing import Scene, noise_only, scene
 from tests.benchmark.world import effect
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     import numpy.typing as npt
 
+    from assistant.grammar.automaton import Automaton
     from assistant.hearing.recognizer import Hypothesis, Recognizer, Utterance
-    from assistant.hearing.segment import Segmenter
+    from assistant.hearing.segment import VoiceActivity
     from tests.benchmark.case import Case
     from tests.benchmark.mixing import Condition
     from tests.benchmark.sets import Sets
@@ -40,7 +40,7 @@ _LATE_S = 1.3  # behind the speech an utterance is still open: noise holds it
 
 
 class Replayed:
-    """Voice activity, worked out once for a sound and told to each recognizer's segmenter."""
+    """Voice activity, worked out once for a sound and told to each recognizer's stream."""
 
     def __init__(self, samples: npt.NDArray[np.float32]) -> None:
         model = Silero()
@@ -141,26 +141,51 @@ def staged(part: str, case: Case, condition: Condition, sets: Sets) -> Scene:
     return scene(sound(case.source), condition, draw, sets)
 
 
-def streamed(scene_: Scene, recognizer: Recognizer, segmenter: Segmenter) -> list[Heard]:
-    """Every utterance of a scene, heard as it comes in."""
+class _Timed:
+    """A recognizer whose time is kept."""
+
+    def __init__(self, recognizer: Recognizer) -> None:
+        self.recognizer = recognizer
+        self.name, self.model_sha256 = recognizer.name, recognizer.model_sha256
+        self.wall_s = self.cpu_s = 0.0
+
+    def hear(self, utterance: Utterance) -> Hypothesis:
+        """What the recognizer hears."""
+        wall, cpu = time.perf_counter(), time.process_time()
+        hypothesis = self.recognizer.hear(utterance)
+        self.wall_s += time.perf_counter() - wall
+        self.cpu_s += time.process_time() - cpu
+        return hypothesis
+
+
+def streamed(
+    scene_: Scene, recognizer: Recognizer, automaton: Automaton, activity: VoiceActivity
+) -> list[Heard]:
+    """Every utterance of a scene, heard as it comes in.
+
+    What is decoded at a pause takes its time too: what comes after it waits.
+    """
+    timed = _Timed(recognizer)
+    stream = Stream(timed, automaton, voice_activity=activity)
     found: list[Heard] = []
     free_s = 0.0
-    for utterance, emitted in _emitted(scene_.samples, segmenter):
-        one = _decoded(recognizer, utterance, emitted, free_s)
-        free_s = one.committed_s
-        found.append(one)
+    samples = scene_.samples
+    ends = [*range(FRAME_SAMPLES, len(samples), FRAME_SAMPLES), len(samples), None]
+    for end in ends:
+        timed.wall_s = timed.cpu_s = 0.0
+        if end is None:
+            emitted, heard = len(samples), stream.flush()
+        else:
+            begin = (end - 1) // FRAME_SAMPLES * FRAME_SAMPLES
+            emitted, heard = end, stream.push(samples[begin:end])
+        if timed.wall_s:
+            free_s = max(emitted / RATE, free_s) + timed.wall_s
+        committed_s = max(emitted / RATE, free_s)
+        for utterance, hypothesis in heard:
+            found.append(
+                Heard(utterance, hypothesis, emitted, timed.wall_s, timed.cpu_s, committed_s)
+            )
     return found
-
-
-def _emitted(
-    samples: npt.NDArray[np.float32], segmenter: Segmenter
-) -> Iterator[tuple[Utterance, int]]:
-    for begin in range(0, len(samples), FRAME_SAMPLES):
-        end = min(begin + FRAME_SAMPLES, len(samples))
-        for utterance in segmenter.push(samples[begin:end]):
-            yield utterance, end
-    for utterance in segmenter.flush():
-        yield utterance, len(samples)
 
 
 def filed(scene_: Scene, recognizer: Recognizer) -> list[Heard]:
@@ -168,17 +193,9 @@ def filed(scene_: Scene, recognizer: Recognizer) -> list[Heard]:
     utterance = whole(Audio(scene_.samples))
     if utterance is None:
         return []
-    return [_decoded(recognizer, utterance, None, 0.0)]
-
-
-def _decoded(
-    recognizer: Recognizer, utterance: Utterance, emitted: int | None, free_s: float
-) -> Heard:
-    begin_s = max((emitted or 0) / RATE, free_s)
-    wall, cpu = time.perf_counter(), time.process_time()
-    hypothesis = recognizer.hear(utterance)
-    wall_s, cpu_s = time.perf_counter() - wall, time.process_time() - cpu
-    return Heard(utterance, hypothesis, emitted, wall_s, cpu_s, begin_s + wall_s)
+    timed = _Timed(recognizer)
+    hypothesis = timed.hear(utterance)
+    return [Heard(utterance, hypothesis, None, timed.wall_s, timed.cpu_s, timed.wall_s)]
 
 
 def row(

@@ -6,7 +6,6 @@ import multiprocessing
 from concurrent.futures import ProcessPoolExecutor
 from typing import TYPE_CHECKING
 
-from assistant.hearing.segment import Segmenter
 from tests.benchmark import plan, trial
 from tests.benchmark.subjects import subject, world
 
@@ -50,9 +49,7 @@ def _tried(job: Job, sets: Sets) -> Iterator[Row]:
     for recognizer in recognizers:
         under_test = subject(recognizer, of, sets.vosk)
         if activity is not None:
-            # As a live session has it (``station.listening``).
-            segmenter = Segmenter(voice_activity=activity)
-            heard = trial.streamed(scene, under_test, segmenter)
+            heard = trial.streamed(scene, under_test, of.automaton, activity)
         else:
             heard = trial.filed(scene, under_test)
         yield trial.row(part.name, case, condition, of, recognizer, scene, heard)
