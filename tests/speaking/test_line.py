@@ -57,7 +57,7 @@ def test_choices_are_listed_as_phrases():
 def test_a_test_is_asked_for_in_its_unit():
     step = Step("t", "Swab it.", "swab it", task=TestTask("swab", Unit.MICROGRAM, JUDGE))
     (said,) = (line(PACK, prompt) for prompt in step_prompts(step))
-    assert said.shown == 'Swab it. Then say "value" and the number, in µg.'
+    assert said.shown == 'Swab it. Then say "value" and the number digit by digit, in µg.'
     assert said.spoken.endswith("in micrograms.")
 
 
