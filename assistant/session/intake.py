@@ -9,7 +9,7 @@ from assistant.procedure.model import CountTask, ElapsedTask, IdentifyTask, Othe
 from assistant.session import event as ev
 from assistant.session.command import Verb
 from assistant.session.moment import AtStep, Moment, ask, refuse
-from assistant.session.moves import brief, complete, expects
+from assistant.session.moves import brief, complete, ended, expects
 from assistant.session.refusal import Refusal
 from assistant.session.rounds import failed
 from assistant.session.state import NO, YES
@@ -229,7 +229,10 @@ def counted(here: AtStep, pending: ev.ConfirmationAsked) -> _Events:
     noted = ev.ItemNoted(moment.at, kind, pending.value, pending.of, component, ends)
     about = component or moment.component.id
     deviation = ev.DeviationNoted(moment.at, kind, about, here.step.id, pending.of)
-    return (noted, deviation)
+    # Found missing late, by going back: nothing of it can be lifted out any more.
+    left = () if ends is None else moment.state.running()
+    stopped = tuple(ended(d, moment.at, counts=False) for d in left if d.component == component)
+    return (*stopped, noted, deviation)
 
 
 def _item(task: CountTask, identifier: str) -> Item | None:

@@ -178,8 +178,8 @@ def go_back(moment: Moment) -> _Events:
     if progress is not None and progress.stage in (Stage.RIPE, Stage.OVERDUE):
         return refuse(moment, Refusal.TIME_IS_UP)
     if progress is not None and progress.dwell is not None:
-        ended = _ended(progress.dwell, moment.at, counts=False)
-        return (ended, entered(moment.component, moment.index, moment.at, again=True))
+        undone = ended(progress.dwell, moment.at, counts=False)
+        return (undone, entered(moment.component, moment.index, moment.at, again=True))
     steps = moment.component.steps
     earlier = [n for n in range(moment.index) if applies(steps[n], moment.state)]
     if not earlier:
@@ -296,7 +296,7 @@ def lift(here: AtStep) -> _Events:
         return ()
     seconds = elapsed_s(dwell, at)
     spent = duration_text(int(seconds))
-    events: _Events = (_ended(dwell, at, counts=True),)
+    events: _Events = (ended(dwell, at, counts=True),)
     if seconds < dwell.least_s:
         limit = f"{spent} < {duration_text(dwell.least_s)}"
         events += (_deviation(dwell, at, ev.DeviationKind.UNDER_TIME, limit),)
@@ -322,7 +322,8 @@ def time_left(here: AtStep) -> str:
     return duration_text(left) if left > 0 else ""
 
 
-def _ended(dwell: Running, at: datetime, *, counts: bool) -> ev.Event:
+def ended(dwell: Running, at: datetime, *, counts: bool) -> ev.Event:
+    """The end of a running timer; one that does not count was stopped."""
     seconds = elapsed_s(dwell, at)
     return ev.DwellEnded(at, dwell.component, dwell.step, dwell.kind, seconds, counts)
 

@@ -119,3 +119,17 @@ def test_the_last_day_of_an_approval_is_good(last):
     approval = Approval("x", date(2026, 1, 1), last)
     barred = Whole(replace(WHOLE, approval=approval)).of(ev.ProcedureBarred)
     assert bool(barred) is (last < date(2026, 3, 2))
+
+
+def test_a_part_found_missing_while_its_soak_runs_leaves_no_timer():
+    led = Whole()
+    led.ready()
+    led.tube_tight()
+    led.say(Verb.START_SOAK)
+    led.say(Verb.SWITCH, "intake")
+    led.say(Verb.GO_BACK)
+    assert led.present() == "intake.count"
+    led.yes(Verb.MISSING, "tube")
+    assert led.state.running() == ()
+    (ended,) = led.of(ev.DwellEnded)[-1:]
+    assert (ended.step, ended.counts) == ("tube.soak", False)
