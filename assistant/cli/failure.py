@@ -44,6 +44,7 @@ _CODES = {
     "UnspeakableError": UNREADABLE,
     "UnwritableWordError": UNREADABLE,
     "VoiceError": MISSING,
+    "WeightsError": MISSING,
 }
 
 

@@ -24,7 +24,6 @@ class Orthography:
         joiners: words that may stand inside a number without a value ("and").
         point: the word for the decimal point; "" where the language has none here.
         spellings: for a word, other ways to write the same sound.
-        negations: words that turn a command into its opposite.
     """
 
     numbers: Mapping[str, int] = field(default_factory=dict)
@@ -32,7 +31,6 @@ class Orthography:
     joiners: frozenset[str] = frozenset()
     point: str = ""
     spellings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    negations: frozenset[str] = frozenset()
 
     def written(self, word: str) -> tuple[str, ...]:
         """Every way to write the word, in small letters, its own first."""
@@ -75,7 +73,6 @@ def read(path: Path) -> Orthography:
         joiners=frozenset(data.get("joiners") or ()),
         point=data.get("point") or "",
         spellings=spellings,
-        negations=frozenset(data.get("negations") or ()),
     )
 
 

@@ -7,7 +7,6 @@ the free text does; other speech is explained much better by free text.
 
 from __future__ import annotations
 
-import re
 import time
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
@@ -32,7 +31,6 @@ if TYPE_CHECKING:
     from assistant.hearing.beam import Found, Path
     from assistant.hearing.recognizer import Utterance
 
-_WORD = re.compile(r"[\w']+")
 LONGEST_S = 8.0  # the decoder fails above 384 states, about 9.2 s
 SHORTEST_S = 0.1  # less is a click
 _LEAD_S, _TAIL_S = 0.2, 0.3  # silence put around the sound, seconds
@@ -213,7 +211,7 @@ class NeuralRecognizer:
             return _rejected("nothing in the grammar sounds like this")
         best = sentences[0]
         second = sentences[1] if len(sentences) > 1 else None
-        reason = self._reason(best, second) or self._negated(best, found.free)
+        reason = self._reason(best, second)
         return Hypothesis(
             text=best.parse.text,
             tags=best.parse.tags,
@@ -276,16 +274,6 @@ class NeuralRecognizer:
         lead = best.score - second.score if second else np.inf
         if second and lead < self._wanted_lead(best, second) and not _same_values(best, second):
             return f"could as well be: {second.parse.text}"
-        return ""
-
-    def _negated(self, best: _Sentence, free: Path) -> str:
-        """Why a sentence may not act beside a negation; "" where none was heard."""
-        heard = set(_WORD.findall(self._grammar.text(free.ids).lower().replace("\u2019", "'")))
-        said = best.parse.text.split()
-        # "nobody" may be written "no body", so a word's own beginning is no negation.
-        for negation in heard & self.orthography.negations:
-            if not any(word.startswith(negation) for word in said):
-                return "a negation was heard with it"
         return ""
 
     def _wanted_lead(self, one: _Sentence, other: _Sentence) -> float:
