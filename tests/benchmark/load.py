@@ -35,7 +35,7 @@ def measure(sets: Sets) -> dict[str, dict[str, float]]:
     water = noise_only("water", _SECONDS, draw, sets) * 10 ** (-10 / 20)
     working = water.copy()
     for place, case in enumerate(list(commands(1))[: int(_SECONDS / _EVERY_S)]):
-        speech = raised(sound(case.source), NOMINAL_DB)  # type: ignore[arg-type]
+        speech = raised(sound(case.source), NOMINAL_DB)  # type: ignore[arg-type] # commands are spoken, never noise
         begin = round((place * _EVERY_S + 2) * RATE)
         working[begin : begin + len(speech)] += speech[: len(working) - begin]
     found = {}

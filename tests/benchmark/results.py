@@ -74,4 +74,4 @@ class Results:
 
 def _row(fields: dict[str, object]) -> Row:
     lists = {name: tuple(value) for name, value in fields.items() if isinstance(value, list)}
-    return Row(**{**fields, **lists})  # type: ignore[arg-type]
+    return Row(**{**fields, **lists})  # type: ignore[arg-type] # as asdict wrote them

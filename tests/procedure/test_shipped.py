@@ -95,7 +95,7 @@ def test_together_they_use_every_key_that_a_sheet_may_have(
     used: Counter[tuple[str, str]] = Counter()
     begin = fields.Fields.__init__
 
-    def noting(block, mapping, known, findings) -> None:  # type: ignore[no-untyped-def]
+    def noting(block, mapping, known, findings) -> None:
         used.update((known.name, key.text) for key, _ in mapping.pairs)
         begin(block, mapping, known, findings)
 

@@ -185,6 +185,6 @@ def test_figures_of_a_question_are_filled_and_their_mistakes_told_at_it(full: st
     ask = '        question: {ask: "Did it lie in {dose}?", if_not: "Add {dose}."}\n'
     sheet = exchanged(full, "        wipe: acid\n", f"        wipe: acid\n{ask}")
     task = steps(sheet)["optic.wipe"].task
-    assert (task.text, task.if_not) == ("Did it lie in 25 mL?", "Add 25 mL.")  # type: ignore[union-attr]
+    assert (task.text, task.if_not) == ("Did it lie in 25 mL?", "Add 25 mL.")
     (line,) = told(sheet.replace("Add {dose}", "Add {dos}"))
     assert 'in "if_not": "{dos}" is no placeholder; did you mean "dose"?' in line
