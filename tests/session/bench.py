@@ -97,13 +97,14 @@ PROCEDURE = Procedure(
 )
 
 
-def opened(at: datetime = START) -> SessionOpened:
+def opened(procedure: Procedure, at: datetime) -> SessionOpened:
+    """The first entry of a session."""
     return SessionOpened(
         at=at,
-        procedure=PROCEDURE.id,
-        revision=PROCEDURE.revision,
-        title=PROCEDURE.title,
-        notice=PROCEDURE.notice,
+        procedure=procedure.id,
+        revision=procedure.revision,
+        title=procedure.title,
+        notice=procedure.notice,
         procedure_text="",
         procedure_sha256="",
         grammar_sha256="",
@@ -114,7 +115,8 @@ def opened(at: datetime = START) -> SessionOpened:
         operator="invented operator",
         mode="rehearsal",
         program="test",
-        components=tuple(component.id for component in PROCEDURE.components),
+        components=tuple(component.id for component in procedure.components),
+        session="s1",
     )
 
 
@@ -128,7 +130,7 @@ class Bench:
     effects: list[Effect] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._fold(open_session(PROCEDURE, opened(self.at)))
+        self._fold(open_session(PROCEDURE, opened(PROCEDURE, self.at)))
 
     def _fold(self, new: tuple[Event, ...]) -> tuple[Event, ...]:
         for event in new:

@@ -95,7 +95,7 @@ class Hands:
     }
 
     def lead(self) -> None:
-        self._fold(open_session(self.procedure, opened(self.at)))
+        self._fold(open_session(self.procedure, opened(self.procedure, self.at)))
         for _ in range(MOST_CUES):
             if self.state.closed:
                 return

@@ -263,11 +263,13 @@ def test_a_part_without_rounds_is_held_at_the_first_failure():
 
 def asking(otherwise):
     """The device whose lens is asked about instead of measured, in hand at that step."""
+    return at_lens(Question("Is the glass whole?", "Lay it aside.", otherwise))
+
+
+def at_lens(task):
+    """The device with another task for the test of its lens, in hand at that step."""
     lens = WHOLE.component("lens")
-    question = Question("Is the glass whole?", "Lay it aside.", otherwise)
-    steps = tuple(
-        replace(step, task=question) if step.id == "lens.light" else step for step in lens.steps
-    )
+    steps = tuple(replace(s, task=task) if s.id == "lens.light" else s for s in lens.steps)
     parts = tuple(replace(lens, steps=steps) if p is lens else p for p in WHOLE.components)
     led = Whole(replace(WHOLE, components=parts))
     led.ready()
@@ -385,18 +387,8 @@ def test_a_sound_part_is_offered_to_be_passed_on(whole):
 
 
 def test_water_without_a_table_is_told_to_be_unjudged():
-    lens = WHOLE.component("lens")
-    water = TestTask("conductivity", Unit.MICROSIEMENS_PER_CENTIMETRE,
-                     WaterJudge(Grade.CRITICAL, Property.CONDUCTIVITY))  # fmt: skip
-    steps = tuple(replace(s, task=water) if s.id == "lens.light" else s for s in lens.steps)
-    parts = tuple(replace(lens, steps=steps) if p is lens else p for p in WHOLE.components)
-    led = Whole(replace(WHOLE, components=parts))
-    led.ready()
-    led.say(Verb.SWITCH, "lens")
-    led.say(Verb.NEXT)
-    led.say(Verb.START_SOAK)
-    led.wait(120)
-    led.say(Verb.NEXT)
+    water = WaterJudge(Grade.CRITICAL, Property.CONDUCTIVITY)
+    led = at_lens(TestTask("conductivity", Unit.MICROSIEMENS_PER_CENTIMETRE, water))
     led.yes(Verb.READING, "3")
     assert led.of(ev.Tested)[0].outcome == "alert"
     assert any("no table says what is allowed" in text for text in said(led))

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from bench import opened
+
 from assistant.grammar.pack import load
 from assistant.procedure.sheet import read
 from assistant.session import event as ev
@@ -20,28 +22,6 @@ from assistant.speaking.line import line
 PACK = load("en")
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 WHOLE = read(Path(__file__).parent / "sheets" / "whole.yaml")
-
-
-def opened(procedure, at):
-    return ev.SessionOpened(
-        at=at,
-        procedure=procedure.id,
-        revision=procedure.revision,
-        title=procedure.title,
-        notice=procedure.notice,
-        procedure_text="",
-        procedure_sha256="",
-        grammar_sha256="",
-        recognizer="none",
-        model_sha256="",
-        voice="printed",
-        language="en",
-        operator="invented operator",
-        mode="rehearsal",
-        program="test",
-        components=tuple(component.id for component in procedure.components),
-        session="s1",
-    )
 
 
 @dataclass
